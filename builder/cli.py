@@ -1,0 +1,169 @@
+"""Commands and options; no logic.
+
+In, Out:  command-line arguments; an exit code: 0 good, 1 our bug, 2 the spec is wrong, 3 a page could not be
+          engraved, 4 the machine
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from builder import __version__, console
+from builder.errors import BuilderError, EngravingError, SpecError
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code; our own bugs leave as a traceback with exit code 1."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except BuilderError as error:
+        _report(error, getattr(options, "json", False))
+        return error.exit_code
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        console.complain("etudebook: stopped")
+        return 130
+
+
+def _report(error: BuilderError, as_json: bool) -> None:
+    if as_json:
+        from builder.outputs.study_json import document
+
+        problems = error.problems if isinstance(error, SpecError | EngravingError) else ()
+        console.say_json(document((), (), problems))
+        if problems:
+            return
+    console.complain_of(error)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="etudebook",
+        description="Turn short YAML exercise specs into a printable, graded book of guitar technique etudes.",
+    )
+    parser.add_argument("--version", action="version", version=f"etudebook {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    _add_build(commands)
+    _add_check(commands)
+    _add_studies(commands)
+    _add_new(commands)
+    _add_list(commands)
+    return parser
+
+
+def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser(
+        "build", help="make the book", description="Make the book: PDF, JSON, report, sources."
+    )
+    command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
+    command.add_argument("--out", metavar="DIR", type=Path, help="where to put it (default: out/ beside the book)")
+    command.add_argument("--only", metavar="ID", nargs="+", default=[], help="only these exercises or studies")
+    command.add_argument("--pages-only", action="store_true", help="only the studies' pages, nothing around them")
+    command.add_argument(
+        "--jobs", metavar="N", type=_jobs, default=os.cpu_count() or 1, help="engrave N batches at once"
+    )
+    command.add_argument("--strict", action="store_true", help="treat warnings as problems")
+    command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
+    command.set_defaults(run=_build)
+
+
+def _add_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser(
+        "check", help="check a book without engraving it", description="Report every problem and warning at once."
+    )
+    command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
+    command.add_argument("--strict", action="store_true", help="treat warnings as problems")
+    command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
+    command.set_defaults(run=_check)
+
+
+def _add_studies(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser(
+        "studies", help="show what one exercise gives", description="Show the studies of one exercise."
+    )
+    command.add_argument("exercise", metavar="EXERCISE", type=Path, help="the exercise's YAML file")
+    command.add_argument(
+        "--instrument", metavar="NAME", help="the instrument, where the exercise names none (default: guitar)"
+    )
+    command.add_argument("--hand", metavar="HAND", help="small, medium, large, or a comfortable reach in mm")
+    command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
+    command.set_defaults(run=_studies)
+
+
+def _add_new(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser("new", help="begin a book", description="Write a small working book to start from.")
+    command.add_argument("folder", metavar="DIR", type=Path, help="a folder that does not exist yet, or is empty")
+    command.set_defaults(run=_new)
+
+
+def _add_list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser("list", help="show what a spec may say", description="Show what a spec may say.")
+    command.add_argument("what", choices=("materials", "instruments", "cues", "skills", "schema"))
+    command.set_defaults(run=_list)
+
+
+def _jobs(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 64:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 1 to 64")
+    return int(text)
+
+
+def _build(options: argparse.Namespace) -> int:
+    from builder.pipeline import BuildRequest, build
+
+    request = BuildRequest(
+        options.book, options.out, tuple(options.only), options.pages_only, options.jobs, options.strict
+    )
+    with console.progress("engraving", quiet=options.json) as step:
+        built = build(request, step)
+    if options.json:
+        console.say_json(built.document)
+    else:
+        console.show_build(built.summary)
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    from builder.pipeline import check
+
+    checked = check(options.book, options.strict)
+    if options.json:
+        console.say_json(checked.document)
+    else:
+        console.show_check(checked.summary)
+    return 0
+
+
+def _studies(options: argparse.Namespace) -> int:
+    from builder.pipeline import studies_of
+
+    checked = studies_of(options.exercise, options.instrument, options.hand)
+    if options.json:
+        console.say_json(checked.document)
+    else:
+        console.show_studies(checked.summary)
+    return 0
+
+
+def _new(options: argparse.Namespace) -> int:
+    from builder.outputs.new_book import write_new_book
+
+    book = write_new_book(options.folder)
+    console.say(f"A small book to start from: {book}")
+    console.say(f"Next: etudebook build {book}")
+    return 0
+
+
+def _list(options: argparse.Namespace) -> int:
+    from builder.catalogue import listing
+    from builder.spec import load_library
+
+    console.show_listing(listing(options.what, load_library()))
+    return 0

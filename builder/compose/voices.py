@@ -1,0 +1,128 @@
+"""The finished events of a study: notes with both hands' marks, rests with their cues.
+
+Stage:    compose (pure)
+In, Out:  a `Draft`, `Played` notes, fingers and strokes; `Event`s voice by voice
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from builder.compose.drafts import Draft
+from builder.compose.placing import Played
+from builder.spec.plan import ExercisePlan
+from builder.theory.fingering import Fingering
+from builder.theory.rhythm import Slot
+from builder.theory.score import Event, Note, Rest, Stroke
+
+
+def events_of(
+    draft: Draft,
+    played: Sequence[Played],
+    hand: Fingering,
+    strokes: Sequence[Stroke | None],
+    plan: ExercisePlan,
+    number: int,
+    cues: tuple[str, ...],
+) -> tuple[Event, ...]:
+    """Write the events out; *number* is the study's within its exercise, from 1, and turns the cues on."""
+    printed = _printed(played, hand, draft, plan)
+    at: dict[tuple[int, int, int], list[int]] = {}
+    for k, note in enumerate(played):
+        at.setdefault((note.voice, note.slot.run, note.slot.note or 0), []).append(k)
+    cue_at = _cues(draft, plan, number, cues)
+    events: list[Event] = []
+    for v, voice in enumerate(draft.voices, start=1):
+        for slot in voice:
+            bar = int(slot.onset // plan.rhythm.meter.bar) + 1
+            if slot.note is None:
+                cue = cue_at.get(slot.onset) if v == 1 else None
+                events.append(Rest(bar, slot.onset, slot.duration, v, cue))
+                continue
+            for k in at[v, slot.run, slot.note]:
+                events.append(_note(slot, bar, played[k], hand, k, strokes[k], k in printed, draft.written))
+    return tuple(events)
+
+
+def _note(
+    slot: Slot, bar: int, played: Played, hand: Fingering, k: int, stroke: Stroke | None, printed: bool, written: bool
+) -> Note:
+    """One note, or the part of it that stands in one bar."""
+    tied = slot.continued
+    return Note(
+        bar=bar,
+        onset=slot.onset,
+        duration=slot.duration,
+        voice=played.voice,
+        pitch=played.pitch,
+        string=played.place.string,
+        fret=played.place.fret,
+        finger=hand.fingers[k],
+        finger_printed=printed and not tied,
+        position=hand.positions[k],
+        stroke=None if tied else stroke,
+        accent=not tied and not written and (played.first or played.lands),
+        tied=tied,
+    )
+
+
+def _printed(played: Sequence[Played], hand: Fingering, draft: Draft, plan: ExercisePlan) -> set[int]:
+    """The notes whose finger is printed: all, none, or each note of a hand shape where the pass first uses it."""
+    if plan.fingering == "none":
+        return set()
+    if plan.fingering == "all":
+        return set(range(len(played)))
+    bar = plan.rhythm.meter.bar
+    shown: set[tuple[object, int, int]] = set()
+    printed: set[int] = set()
+    passes = [(start - 1) * bar for start in draft.section_starts]
+    for k, note in enumerate(played):
+        if passes and note.slot.onset >= passes[0]:
+            passes.pop(0)
+            shown.clear()
+        seen = (hand.shapes[k], note.place.string, note.place.fret)
+        if note.place.fret and seen not in shown:
+            printed.add(k)
+        shown.add(seen)
+    return printed
+
+
+def _cues(draft: Draft, plan: ExercisePlan, number: int, cues: tuple[str, ...]) -> dict[Fraction, str]:
+    """The onset of every rest that carries a cue, and the cue."""
+    rule = plan.checkpoints
+    if rule.at == "none":
+        return {}
+    ids = rule.cues or cues
+    first = 0 if rule.cues else number - 1
+    rests = _bars_of_rest(draft, plan) if rule.at == "bars" else _rests(draft, plan)
+    return {onset: ids[(first + k) % len(ids)] for k, onset in enumerate(rests)}
+
+
+def _bars_of_rest(draft: Draft, plan: ExercisePlan) -> list[Fraction]:
+    """The full bars of rest."""
+    bar = plan.rhythm.meter.bar
+    full = [{slot.onset for slot in voice if slot.note is None and slot.duration == bar} for voice in draft.voices]
+    return sorted(set.intersection(*full))
+
+
+def _rests(draft: Draft, plan: ExercisePlan) -> list[Fraction]:
+    """The first rest of a beat or more behind each burst, nothing else sounding in it."""
+    found: list[Fraction] = []
+    waiting = False
+    for slot in draft.voices[0]:
+        if slot.note is not None:
+            waiting = True
+        elif waiting and slot.duration >= plan.rhythm.meter.beat and _silent(draft, slot):
+            found.append(slot.onset)
+            waiting = False
+    return found
+
+
+def _silent(draft: Draft, rest: Slot) -> bool:
+    """Whether no other voice sounds during *rest*."""
+    return not any(
+        slot.note is not None and slot.onset < rest.onset + rest.duration and slot.onset + slot.duration > rest.onset
+        for voice in draft.voices[1:]
+        for slot in voice
+    )

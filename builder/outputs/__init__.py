@@ -1,0 +1,1 @@
+"""What a finished build writes: one module an output."""

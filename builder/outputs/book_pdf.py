@@ -1,0 +1,355 @@
+"""The book as one PDF: pages, the furniture laid over them, outline, page labels, links and metadata.
+
+Stage:    7 write
+In, Out:  single-page PDFs and what a reader sees of the whole; one file, written whole or not at all
+Units:    rectangles are in points of 1/72 inch from the lower left corner; pages count from 0
+Source:   ISO 32000-1:2008 (12.3.3 outline, 12.4.2 page labels, 12.5.6.5 links, 14.3 metadata)
+Not here: engraving the pages (`engraving`), which entries and targets there are (`pages`)
+
+The same pages and facts give the same bytes: no time is written, and the file's identifier is drawn from its content.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import tempfile
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal, TypeVar
+from xml.sax.saxutils import escape
+
+from pypdf import PageObject, PdfReader, PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    ByteStringObject,
+    DictionaryObject,
+    FloatObject,
+    IndirectObject,
+    NameObject,
+    NumberObject,
+    PdfObject,
+    StreamObject,
+    TextStringObject,
+)
+
+from builder.engraving import FontJoiner
+from builder.errors import MachineError
+
+Rect = tuple[float, float, float, float]
+Numbering = Literal["roman", "decimal"]
+
+MARK = "mark:"  # a body links to the page registered under NAME by `\with-url #"mark:NAME"`
+
+_PRODUCER = "etudebook"
+_Kind = TypeVar("_Kind", bound=PdfObject)
+
+
+@dataclass(frozen=True, slots=True)
+class BookPage:
+    """One side: its content, what is laid over it (running head, page number), and how its number is written."""
+
+    pdf: Path
+    furniture: Path | None = None
+    numbering: Numbering = "decimal"
+
+
+@dataclass(frozen=True, slots=True)
+class OutlineEntry:
+    """A line of the outline; *level* counts from 1, and an entry's children follow it one level deeper."""
+
+    level: int
+    title: str
+    page: int
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """An area of *page* that leads to the page *target*."""
+
+    page: int
+    rect: Rect
+    target: int
+
+
+@dataclass(frozen=True, slots=True)
+class BookInfo:
+    """What is true of the book as a whole; *targets* are the pages that marks (`mark:NAME`) lead to, by name."""
+
+    title: str
+    author: str
+    subject: str
+    language: str
+    keywords: tuple[str, ...] = ()
+    outline: tuple[OutlineEntry, ...] = ()
+    links: tuple[Link, ...] = ()
+    targets: Mapping[str, int] = field(default_factory=dict)
+
+
+def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
+    """Write the book to *path*; the earlier file stays untouched unless the new one is complete.
+
+    Raises ValueError for a mark without a target, MachineError when the file can't be written.
+    """
+    writer = PdfWriter()
+    assembly = _Assembly(writer, FontJoiner(writer))
+    digest = hashlib.sha256(repr(info).encode())
+    for page in pages:
+        assembly.add(page)
+        digest.update(page.numbering.encode())
+    assembly.fonts.finish()
+    _link(writer, info)
+    _outline(writer, info.outline)
+    _page_labels(writer, pages)
+    _document(writer, info)
+    writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
+    identifier = ByteStringObject(digest.copy().digest()[:16] if not pages else assembly.digest(digest))
+    writer._ID = ArrayObject([identifier, identifier])
+    _write_whole(writer, path)
+
+
+def find_marks(pdf: Path) -> dict[str, Rect]:
+    """Return where the marks (`mark:NAME`) of a page are, by name; of a name met twice the last."""
+    with PdfReader(pdf) as reader:
+        return {
+            name: rect for page in reader.pages for annotation in _annotations(page) for name, rect in _mark(annotation)
+        }
+
+
+@dataclass(slots=True)
+class _Assembly:
+    """Brings pages into the writer, their fonts joined."""
+
+    writer: PdfWriter
+    fonts: FontJoiner
+    _save: IndirectObject | None = None
+    _restore: IndirectObject | None = None
+    _sources: list[bytes] = field(default_factory=list)
+
+    def add(self, page: BookPage) -> None:
+        """Append one side with its furniture."""
+        source = self._single_page(page.pdf)
+        width, height = float(source.mediabox.width), float(source.mediabox.height)
+        target = self.writer.add_blank_page(width, height)
+        target[NameObject("/Resources")] = self._resources(source)
+        contents = [*self._contents(source)]
+        if page.furniture is not None:
+            # Set aside in a form with resources of its own: the names of its fonts can't clash with the page's.
+            resources = _dictionary(target["/Resources"])
+            resources[NameObject("/XObject")] = forms = DictionaryObject(resources.get("/XObject", DictionaryObject()))
+            forms[NameObject("/Furniture")] = self._form(self._single_page(page.furniture))
+            contents = [self._stream(b"q\n"), *contents, self._stream(b"\nQ q /Furniture Do Q\n")]
+        target[NameObject("/Contents")] = contents[0] if len(contents) == 1 else ArrayObject(contents)
+        annotations = [annotation.clone(self.writer) for annotation in _annotations(source)]
+        if annotations:
+            target[NameObject("/Annots")] = ArrayObject(one.indirect_reference or one for one in annotations)
+
+    def digest(self, digest: hashlib._Hash) -> bytes:
+        """Return sixteen bytes drawn from all sources and *digest*."""
+        for source in self._sources:
+            digest.update(source)
+        return digest.digest()[:16]
+
+    def _single_page(self, path: Path) -> PageObject:
+        content = path.read_bytes()
+        self._sources.append(hashlib.sha256(content).digest())
+        return PdfReader(path).pages[0]
+
+    def _resources(self, source: PageObject) -> DictionaryObject:
+        resources = _dictionary(source["/Resources"]) if "/Resources" in source else DictionaryObject()
+        fonts = _dictionary(resources["/Font"]) if "/Font" in resources else DictionaryObject()
+        own = DictionaryObject(
+            {key: value.clone(self.writer) for key, value in resources.items() if key not in ("/Font", "/ProcSet")}
+        )
+        if fonts:
+            joined = {NameObject(name): self.fonts.font(_dictionary(font)) for name, font in fonts.items()}
+            own[NameObject("/Font")] = DictionaryObject(joined)
+        return own
+
+    def _contents(self, source: PageObject) -> Iterator[PdfObject]:
+        contents = source["/Contents"].get_object() if "/Contents" in source else None
+        for part in contents if isinstance(contents, ArrayObject) else [contents] if contents is not None else []:
+            copy = _as(part, StreamObject).clone(self.writer)
+            yield copy.indirect_reference or copy
+
+    def _form(self, source: PageObject) -> IndirectObject:
+        contents = source.get_contents()
+        form = _compressed(contents.get_data() if contents is not None else b"")
+        form[NameObject("/Type")] = NameObject("/XObject")
+        form[NameObject("/Subtype")] = NameObject("/Form")
+        form[NameObject("/BBox")] = ArrayObject(FloatObject(side) for side in source.mediabox)
+        form[NameObject("/Resources")] = self._resources(source)
+        return self.writer._add_object(form)
+
+    def _stream(self, data: bytes) -> IndirectObject:
+        stream = StreamObject()
+        stream.set_data(data)
+        return self.writer._add_object(stream)
+
+
+def _as(value: PdfObject | None, kind: type[_Kind]) -> _Kind:
+    """Return the object *value* is or points to, which must be of *kind*."""
+    found = value.get_object() if value is not None else None
+    if not isinstance(found, kind):
+        raise TypeError(f"a PDF {kind.__name__} was expected, found {type(found).__name__}")
+    return found
+
+
+def _dictionary(value: PdfObject | None) -> DictionaryObject:
+    return _as(value, DictionaryObject)
+
+
+def _compressed(data: bytes) -> StreamObject:
+    stream = StreamObject()
+    stream.set_data(zlib.compress(data, 9))
+    stream[NameObject("/Filter")] = NameObject("/FlateDecode")
+    return stream
+
+
+def _annotations(page: PageObject) -> list[DictionaryObject]:
+    return [_dictionary(one) for one in _as(page["/Annots"], ArrayObject)] if "/Annots" in page else []
+
+
+def _mark(annotation: DictionaryObject) -> Iterator[tuple[str, Rect]]:
+    """Yield the name and place of an annotation that is a mark."""
+    action = _dictionary(annotation["/A"]) if "/A" in annotation else DictionaryObject()
+    address = str(action.get("/URI", ""))
+    if address.startswith(MARK):
+        left, low, right, high = (float(side) for side in _as(annotation["/Rect"], ArrayObject))
+        yield address.removeprefix(MARK), (left, low, right, high)
+
+
+def _link(writer: PdfWriter, info: BookInfo) -> None:
+    """Turn marks into links inside the book, add the links asked for, and give every target its name."""
+    for page in writer.pages:
+        for annotation in _annotations(page):
+            for name, _ in _mark(annotation):
+                if name not in info.targets:
+                    raise ValueError(f"a page links to {name!r}, and no page is registered under it")
+                del annotation["/A"]
+                annotation[NameObject("/Dest")] = _destination(writer, info.targets[name])
+    for link in info.links:
+        page = writer.pages[link.page]
+        annotations = page.setdefault(NameObject("/Annots"), ArrayObject())
+        annotations.append(writer._add_object(_link_annotation(link.rect, _destination(writer, link.target))))
+    for name in sorted(info.targets):
+        writer.add_named_destination_array(TextStringObject(name), _destination(writer, info.targets[name]))
+
+
+def _destination(writer: PdfWriter, page: int) -> ArrayObject:
+    return ArrayObject([writer.pages[page].indirect_reference, NameObject("/Fit")])
+
+
+def _link_annotation(rect: Rect, destination: ArrayObject) -> DictionaryObject:
+    return DictionaryObject(
+        {
+            NameObject("/Type"): NameObject("/Annot"),
+            NameObject("/Subtype"): NameObject("/Link"),
+            NameObject("/Rect"): ArrayObject(FloatObject(side) for side in rect),
+            NameObject("/Border"): ArrayObject([NumberObject(0)] * 3),
+            NameObject("/Dest"): destination,
+        }
+    )
+
+
+def _outline(writer: PdfWriter, entries: Sequence[OutlineEntry]) -> None:
+    """Write the outline, folded to its first level."""
+    parents: list[IndirectObject] = []
+    for entry in entries:
+        if not 1 <= entry.level <= len(parents) + 1:
+            raise ValueError(f"the outline jumps to level {entry.level} at {entry.title!r}")
+        del parents[entry.level - 1 :]
+        parent = parents[-1] if parents else None
+        item = writer.add_outline_item(title=entry.title, page_number=entry.page, parent=parent, is_open=False)
+        parents.append(item)
+    if entries:
+        writer.page_mode = "/UseOutlines"
+
+
+def _page_labels(writer: PdfWriter, pages: Sequence[BookPage]) -> None:
+    """Number each stretch of pages of one numbering from 1."""
+    styles = {"roman": "/r", "decimal": "/D"}
+    numbers = ArrayObject()
+    for index, page in enumerate(pages):
+        if index == 0 or page.numbering != pages[index - 1].numbering:
+            label = DictionaryObject({NameObject("/S"): NameObject(styles[page.numbering])})
+            numbers.extend([NumberObject(index), label])
+    writer.root_object[NameObject("/PageLabels")] = DictionaryObject({NameObject("/Nums"): numbers})
+
+
+def _document(writer: PdfWriter, info: BookInfo) -> None:
+    """Say what the document is: in its information dictionary, its XMP packet, its language and its window title."""
+    facts = {
+        "/Title": info.title,
+        "/Author": info.author,
+        "/Subject": info.subject,
+        "/Keywords": ", ".join(info.keywords),
+    }
+    writer.metadata = None
+    writer.add_metadata({**{key: value for key, value in facts.items() if value}, "/Producer": _PRODUCER})
+    packet = StreamObject()
+    packet.set_data(_xmp(info).encode("utf-8"))
+    packet[NameObject("/Type")] = NameObject("/Metadata")
+    packet[NameObject("/Subtype")] = NameObject("/XML")
+    root = writer.root_object
+    root[NameObject("/Metadata")] = writer._add_object(packet)
+    root[NameObject("/Lang")] = TextStringObject(info.language)
+    root[NameObject("/ViewerPreferences")] = DictionaryObject({NameObject("/DisplayDocTitle"): BooleanObject(True)})
+    writer.pdf_header = "%PDF-1.7"
+
+
+def _xmp(info: BookInfo) -> str:
+    def alternatives(tag: str, text: str) -> str:
+        return f'<dc:{tag}><rdf:Alt><rdf:li xml:lang="x-default">{escape(text)}</rdf:li></rdf:Alt></dc:{tag}>'
+
+    words = "".join(f"<rdf:li>{escape(word)}</rdf:li>" for word in info.keywords)
+    parts = [
+        "<dc:format>application/pdf</dc:format>",
+        alternatives("title", info.title),
+        f"<dc:creator><rdf:Seq><rdf:li>{escape(info.author)}</rdf:li></rdf:Seq></dc:creator>" if info.author else "",
+        alternatives("description", info.subject) if info.subject else "",
+        f"<dc:language><rdf:Bag><rdf:li>{escape(info.language)}</rdf:li></rdf:Bag></dc:language>",
+        f"<dc:subject><rdf:Bag>{words}</rdf:Bag></dc:subject>" if words else "",
+        f"<pdf:Producer>{_PRODUCER}</pdf:Producer>",
+        f"<pdf:Keywords>{escape(', '.join(info.keywords))}</pdf:Keywords>" if words else "",
+    ]
+    return (
+        '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>\n'
+        '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" '
+        f'xmlns:pdf="http://ns.adobe.com/pdf/1.3/">{"".join(parts)}</rdf:Description>'
+        '</rdf:RDF></x:xmpmeta>\n<?xpacket end="w"?>'
+    )
+
+
+def _write_whole(writer: PdfWriter, path: Path) -> None:
+    scratch = None
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, scratch = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+        with open(handle, "wb") as file:
+            writer.write(file)
+        os.chmod(scratch, 0o666 & ~_umask())
+        os.replace(scratch, path)
+    except OSError as error:
+        full = error.errno in (errno.ENOSPC, errno.EDQUOT)
+        hint = (
+            "free some space" if full else "choose another folder with --out, or close the program that holds the file"
+        )
+        raise MachineError(f"{path} can't be written: {error.strerror}", hint) from error
+    finally:
+        if scratch is not None:
+            with contextlib.suppress(OSError):
+                os.unlink(scratch)
+
+
+def _umask() -> int:
+    """Return what a new file may not allow; the system only tells it by setting it."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,167 @@
+"""The values a music page is made of: what is printed, where systems break, how large.
+
+Stage:    4 lay out (out)
+Units:    lengths end in `_mm`; staff size in LilyPond points; onsets in whole notes from the start of the study
+Not here: choosing any of it (`study_page`, `layout`), the text LilyPond reads (`engraving.lilypond_source`)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from builder.pages.notation import Value, WrittenBar
+from builder.theory.fretboard import Instrument
+from builder.theory.pitch import NoteName
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A sheet of paper and the space its furniture leaves; *name* is LilyPond's."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    side_mm: float = 18
+    top_mm: float = 12
+    foot_mm: float = 14
+
+    @property
+    def line_mm(self) -> float:
+        """How wide text and music may be."""
+        return self.width_mm - 2 * self.side_mm
+
+
+# ISO 216 for A4; US Letter is 8.5 x 11 inches.
+PAPERS = {"a4": Paper("a4", 210, 297), "letter": Paper("letter", 215.9, 279.4)}
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A note on the neck map."""
+
+    string: int
+    fret: int
+    name: NoteName
+    kind: Literal["start", "used", "ring", "plain"]
+
+
+@dataclass(frozen=True, slots=True)
+class NeckMap:
+    """A stretch of the neck from fret wire *first* to *last*; *band* is the shaded working area, None for none."""
+
+    strings: tuple[NoteName, ...]
+    first: int
+    last: int
+    band: tuple[int, int] | None
+    used_frets: tuple[int, ...]
+    bold_strings: tuple[int, ...]
+    dots: tuple[Dot, ...]
+    width_mm: float
+    gap_mm: float
+
+    @property
+    def open_notes(self) -> bool:
+        """Whether a dot stands on an open string, left of the nut."""
+        return any(dot.fret == 0 for dot in self.dots)
+
+
+@dataclass(frozen=True, slots=True)
+class TempoStep:
+    """One metronome mark with the notes a second and the level it makes."""
+
+    bpm: int
+    rate: str
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChordName:
+    """A chord symbol in parts that can be drawn: letters, and `#` or `b` as signs of the music font."""
+
+    onset: Fraction
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """The printed words of a checkpoint and where its rest begins."""
+
+    onset: Fraction
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Music:
+    """The notes of a study as written, and how they are drawn on every rung.
+
+    *stems* is one direction for a single voice, None for two; *octave_up* holds the bars printed an octave
+    lower under an 8va line; *strokes* says whether any stroke is printed.
+    """
+
+    instrument: Instrument
+    meter: str
+    signature: NoteName
+    bars: tuple[WrittenBar, ...]
+    bar_length: Fraction
+    stems: Literal["up", "down"] | None
+    octave_up: frozenset[int]
+    strokes: bool
+    chords: tuple[ChordName, ...]
+    cues: tuple[Cue, ...]
+    labels: tuple[tuple[int, str], ...]
+    repeats: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One way to fit a study on paper.
+
+    *system_starts* are the onsets at which systems begin, the first one included; *turns* the ones among them that
+    begin a new side. *increment* is LilyPond's spacing step in staff spaces; *ragged* leaves a short last system
+    unstretched; *notes* says whether the practice notes are printed.
+    """
+
+    staff_size: float
+    system_starts: tuple[Fraction, ...]
+    turns: tuple[Fraction, ...]
+    increment: float
+    ragged: bool
+    log_rows: int
+    notes: bool
+
+    @property
+    def sides(self) -> int:
+        """How many sides of paper it fills."""
+        return len(self.turns) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class StudyPage:
+    """Everything printed for one study on one rung of its ladder."""
+
+    study: str
+    paper: Paper
+    title: str
+    aim: str
+    instruction: str
+    start_line: str
+    facts: str
+    neck_map: NeckMap
+    wide_map: bool
+    tempo_below: bool
+    beat: Value
+    tempo: tuple[TempoStep, ...]
+    signs: tuple[tuple[str, str], ...]
+    music: Music
+    shortest: Fraction
+    warnings: tuple[str, ...]
+    notes_title: str
+    notes: tuple[str, ...]
+    log_title: str
+    log_heads: tuple[tuple[str, float], ...]
+    caution: tuple[str, str]
+    tempo_heads: tuple[str, str, str]
+    continued: str
+    rung: Rung

@@ -1,0 +1,268 @@
+"""What is printed for a study: title, instruction, neck map, tempo row, music, practice notes, log.
+
+Stage:    4 lay out (pure)
+In, Out:  a `Study`, its `BookPlan`, the words; `StudyPage`s, one for each rung of the ladder, best first
+Units:    millimetres
+Not here: note values (`notation`), room on the page (`layout`), LilyPond text (`engraving.lilypond_source`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal
+
+from builder.pages.layout import Measure, Room, ladder, middle_line
+from builder.pages.notation import Item, Value, WrittenBar, written_bars
+from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep
+from builder.pages.phrases import Phrases
+from builder.spec.plan import BookPlan
+from builder.theory.pitch import NoteName, Pitch
+from builder.theory.score import Note, Rest, Study
+
+_MAP_MM = 76.0  # neck map beside the tempo row
+_LEAST_FRET_MM = 5.3  # a disc of 4.5 mm and air
+_STRING_GAP_MM = 4.5
+_AROUND = 2  # frets shown on each side of the working area
+_MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
+_TITLE_LETTERS, _AIM_LETTERS = 52, 105  # longer ones take two lines; see `heading` in style.ily
+_FACTS_MM, _TEMPO_MM = 9.5, 20.5
+_LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
+
+
+def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str]) -> tuple[StudyPage, ...]:
+    """Return the page of *study* on every rung of its ladder, the most generous first."""
+    paper = PAPERS[book.paper]
+    music = music_of(study, phrases, cues)
+    neck_map, wide = _neck_map(study, paper)
+    signs = _signs(study, music, phrases)
+    notes = _practice_notes(study, phrases)
+    beat = _beat_value(study.meter.beat)
+    tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
+    head_mm = _head_mm(study, neck_map, wide, tempo_below)
+    measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
+    rungs = ladder(measure, Room(paper, head_mm, len(notes), min(2, len(study.warnings))), book.staff_size, paper.line_mm)
+    return tuple(
+        StudyPage(
+            study=study.id,
+            paper=paper,
+            title=study.title,
+            aim=study.aim,
+            instruction=_instruction(study, phrases),
+            start_line=start_line(study, phrases),
+            facts=_facts(study, phrases),
+            neck_map=neck_map,
+            wide_map=wide,
+            tempo_below=tempo_below,
+            beat=beat,
+            tempo=_tempo(study),
+            signs=signs,
+            music=music,
+            shortest=measure.shortest,
+            warnings=study.warnings,
+            notes_title=phrases("notes.title"),
+            notes=notes,
+            log_title=phrases("log.title"),
+            log_heads=_log_heads(phrases, paper),
+            caution=(phrases("caution.strong"), phrases("caution.rest")),
+            tempo_heads=(phrases("tempo.rate"), phrases("tempo.level"), phrases("tempo.clean")),
+            continued=phrases("page.continued", title=study.title),
+            rung=rung,
+        )
+        for rung in rungs
+    )
+
+
+def start_line(study: Study, phrases: Phrases) -> str:
+    """The start position in words: `String 3, fret 7: D`."""
+    key = "start.open" if study.start.fret == 0 else "start.fret"
+    return phrases(key, string=study.start.string, fret=study.start.fret, note=spoken(study.start_pitch.name, phrases))
+
+
+def spoken(name: NoteName, phrases: Phrases) -> str:
+    """A note name in words, `B flat`: the text fonts have no accidentals."""
+    letter = str(name)[0]
+    return f"{letter} {phrases(f'accidental.{str(name)[1:]}')}" if name.alter else letter
+
+
+def _head_mm(study: Study, neck_map: NeckMap, wide: bool, tempo_below: bool) -> float:
+    """How high title, aim, instruction, map and tempo row are together; measured on trial pages."""
+    title = 9.5 if len(study.title) <= _TITLE_LETTERS else 15.0
+    aim = (5.6 if len(study.aim) <= _AIM_LETTERS else 8.6) if study.aim else 0.0
+    neck = neck_map.gap_mm * (len(neck_map.strings) - 1) + 8.0
+    beside = _FACTS_MM if tempo_below else _FACTS_MM + _TEMPO_MM
+    block = neck + 3 + (_FACTS_MM if tempo_below else _TEMPO_MM) if wide else max(neck, beside)
+    return title + aim + 8.4 + block + (_TEMPO_MM if tempo_below else 0.0)
+
+
+def _instruction(study: Study, phrases: Phrases) -> str:
+    return phrases("instruction.loop" if study.repeats else "instruction.once")
+
+
+def _facts(study: Study, phrases: Phrases) -> str:
+    parts = [f"{spoken(study.key.tonic, phrases)} {study.key.mode}", str(study.meter)]
+    if study.meter.groups:
+        parts[-1] += " (" + "+".join(map(str, study.meter.groups)) + ")"
+    strokes = f"stroke-rule.{study.stroke_rule}"
+    if strokes in phrases:
+        parts.append(phrases(strokes))
+    if study.instrument.capo:
+        parts.append(phrases("facts.capo", fret=study.instrument.capo))
+    return "  ·  ".join(parts)
+
+
+def _tempo(study: Study) -> tuple[TempoStep, ...]:
+    rows = zip(study.tempo_steps, study.rates, study.levels, strict=True)
+    return tuple(TempoStep(bpm, f"{rate:.1f}", level) for bpm, rate, level in rows)
+
+
+def _beat_value(beat: Fraction) -> Value:
+    return Value(beat.denominator // 2, 1) if beat.numerator == 3 else Value(beat.denominator)
+
+
+def _signs(study: Study, music: Music, phrases: Phrases) -> tuple[tuple[str, str], ...]:
+    """The signs this page uses, each with its meaning: a mark without meaning is noise."""
+    notes = [event for event in study.events if isinstance(event, Note)]
+    used = {
+        "down": any(note.stroke == "down" for note in notes),
+        "up": any(note.stroke == "up" for note in notes),
+        "accent": any(note.accent for note in notes),
+        "finger": any(note.finger_printed for note in notes),
+        "cue": bool(music.cues),
+    }
+    return tuple((sign, phrases(f"sign.{sign}")) for sign, there in used.items() if there)
+
+
+def _practice_notes(study: Study, phrases: Phrases) -> tuple[str, ...]:
+    """What to listen for: one line a skill that has one, then the lines that hold for every study; four at most."""
+    own = [phrases(key) for skill in study.skills if (key := f"listen.{skill}") in phrases]
+    return tuple(dict.fromkeys([*own, *phrases.lines("listen-always")]))[:4]
+
+
+def _log_heads(phrases: Phrases, paper: Paper) -> tuple[tuple[str, float], ...]:
+    heads = [("date", 24.0), ("tempo", 20.0), ("clean", 24.0), ("ease", 24.0)]
+    rest = paper.line_mm - sum(width for _, width in heads)
+    return tuple((phrases(f"log.{key}"), width) for key, width in [*heads, ("changed", rest)])
+
+
+# --- neck map ---------------------------------------------------------------------------------------------------------
+
+
+def _neck_map(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
+    """The working area and two frets on each side; across the page when it is too long to stand beside the tempo."""
+    notes = [event for event in study.events if isinstance(event, Note)]
+    fretted = sorted({note.fret for note in notes if note.fret}) or [1]
+    low, high = fretted[0], fretted[-1]
+    open_used = any(note.fret == 0 for note in notes)
+    first = 0 if open_used else max(0, low - 1 - _AROUND)
+    last = min(study.instrument.last_fret, high + _AROUND)
+    wide = (last - first) * _LEAST_FRET_MM > _MAP_MM
+    width = paper.line_mm - 14 if wide else min(_MAP_MM - (5.0 if open_used else 0.0), (last - first) * 11.0)
+    names = tuple(_open_name(study, string) for string in range(1, study.instrument.strings + 1))
+    places = {(note.string, note.fret): note.pitch.name for note in reversed(notes)}
+    start = (study.start.string, study.start.fret)
+    places.setdefault(start, study.start_pitch.name)
+    dots = [Dot(*place, name, "start" if place == start else "used") for place, name in sorted(places.items())]
+    return (
+        NeckMap(
+            strings=names,
+            first=first,
+            last=last,
+            band=(low, high) if any(note.fret for note in notes) else None,
+            used_frets=tuple(fretted),
+            bold_strings=tuple(sorted({note.string for note in notes})),
+            dots=tuple(dots),
+            width_mm=round(width, 1),
+            gap_mm=_STRING_GAP_MM,
+        ),
+        wide,
+    )
+
+
+def _open_name(study: Study, string: int) -> NoteName:
+    pitch: Pitch = study.instrument.open_strings[string - 1]
+    if not study.instrument.capo:
+        return pitch.name
+    return sharp_name(pitch.midi + study.instrument.capo)
+
+
+def sharp_name(midi: int) -> NoteName:
+    """A name for a MIDI note that nothing spells: a natural, or a sharp."""
+    return NoteName.parse(("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")[midi % 12])
+
+
+# --- music ------------------------------------------------------------------------------------------------------------
+
+
+def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
+    """The notes of *study* as written."""
+    bars = written_bars(study)
+    notes = [event for event in study.events if isinstance(event, Note)]
+    rests = [event for event in study.events if isinstance(event, Rest) and event.checkpoint]
+    voices = len(bars[0]) if bars else 1
+    return Music(
+        instrument=study.instrument,
+        meter=str(study.meter),
+        signature=study.key.parent_major,
+        bars=bars,
+        bar_length=study.meter.bar,
+        stems=_stems(notes, study.instrument.clef) if voices == 1 else None,
+        octave_up=_octave_up(bars, study.instrument.clef),
+        strokes=any(note.stroke in ("down", "up") for note in notes),
+        chords=tuple(ChordName(chord.onset, chord_parts(chord.symbol)) for chord in study.chords if chord.symbol),
+        cues=tuple(Cue(rest.onset, cues[rest.checkpoint]) for rest in rests if rest.checkpoint),
+        labels=_labels(study, phrases),
+        repeats=study.repeats,
+    )
+
+
+def _labels(study: Study, phrases: Phrases) -> tuple[tuple[int, str], ...]:
+    """A label over every pass but the first, which needs none."""
+    named = enumerate(study.section_starts, start=1)
+    return tuple(
+        (bar, phrases(f"pass.{n}") if f"pass.{n}" in phrases else phrases("pass.other", number=n))
+        for n, bar in named
+        if n > 1
+    )
+
+
+def _stems(notes: list[Note], clef: str) -> Literal["up", "down"]:
+    """One direction for the whole study, from its mean pitch: a page of flipping beams looks restless."""
+    mean = sum(note.pitch.step for note in notes) / len(notes) if notes else 0
+    return "down" if mean >= middle_line(clef) else "up"
+
+
+def _octave_up(bars: tuple[WrittenBar, ...], clef: str) -> frozenset[int]:
+    """The bars to print under an 8va line: those with too many ledger lines, and their like around them."""
+    top = middle_line(clef) + 4
+
+    def steps(bar: WrittenBar) -> list[int]:
+        return [note.pitch.step for voice in bar for item in voice for note in item.notes]
+
+    high = {n for n, bar in enumerate(bars, 1) if any((step - top) // 2 > _LEDGER_LINES for step in steps(bar))}
+    # A bar may follow its neighbours when, printed an octave lower, it needs no more than one ledger line below.
+    able = {n for n, bar in enumerate(bars, 1) if all(step - 7 >= top - 10 for step in steps(bar))}
+    if high and high <= able and 2 * len(high) >= len(bars):
+        return frozenset(able)
+    return frozenset(high)
+
+
+
+
+def chord_parts(symbol: str) -> tuple[str, ...]:
+    """Split a symbol into letters and signs, so that real accidentals can be drawn.
+
+    >>> chord_parts("F#m7b5"), chord_parts("Bbmaj7"), chord_parts("G7/Bb")
+    (('F', '#', 'm7', 'b', '5'), ('B', 'b', 'maj7'), ('G7/B', 'b'))
+    """
+    parts: list[str] = []
+    text = ""
+    for index, letter in enumerate(symbol):
+        before, after = symbol[index - 1 : index], symbol[index + 1 : index + 2]
+        if letter in "#b" and (before in tuple("ABCDEFG") or after.isdigit()):
+            parts += [text] if text else []
+            parts.append(letter)
+            text = ""
+        else:
+            text += letter
+    return tuple([*parts, text] if text else parts)

@@ -1,0 +1,40 @@
+"""Everything on the string the study starts on.
+
+Stage:    compose, answer 4 (pure)
+"""
+
+from __future__ import annotations
+
+from builder.errors import NoSolution
+from builder.paths.path import Group, Path, Walk, check_open_strings, first_string, out_of_neck
+from builder.theory.fretboard import Instrument, Place
+from builder.theory.neck import NeckRule
+
+EXAMPLE = """\
+neck: {path: one-string, start: {note: D, places: each-string}}
+"""
+
+
+def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: Instrument) -> Walk:
+    """Place every note on the start string."""
+    string, open_midi = start.string, instrument.open_midi(start.string)
+    if any(len(moment) > 1 for group in groups for moment in group.moments):
+        raise NoSolution("notes sounding together do not go on one string")
+    if any(fixed not in (None, string) for group in groups for fixes in group.strings for fixed in fixes):
+        raise NoSolution(f"a note is written on another string than {string}")
+    frets = [[moment[0] - open_midi for moment in group.moments] for group in groups]
+    if wrong := out_of_neck((fret for group in frets for fret in group), instrument):
+        raise wrong
+    for group in frets:
+        check_open_strings(group, rule, instrument)
+    return tuple(tuple((Place(string, fret),) for fret in group) for group in frets)
+
+
+PATH = Path(
+    kind="one-string",
+    summary="Every note on the string the study starts on; the hand moves along it during the rests.",
+    counted=False,
+    walk=walk,
+    start_strings=first_string,
+    example=EXAMPLE,
+)

@@ -1,0 +1,79 @@
+"""What a path is: a way to walk the neck from a start position.
+
+Stage:    compose, answer 4 (pure)
+Not here: the kinds themselves; each is a module of this package with one constant PATH
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from builder.errors import NoSolution
+from builder.theory.fretboard import Instrument, Place
+from builder.theory.neck import NeckRule
+
+Moment = tuple[int, ...]
+"""MIDI numbers that sound together, lowest first; mostly one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The moments of one set, one line or one voice, in their order; *line* = they run on past one hand position.
+
+    *strings* fixes the string of single sounds, parallel to *moments*: None where the path is free.
+    """
+
+    moments: tuple[Moment, ...]
+    line: bool
+    strings: tuple[tuple[int | None, ...], ...]
+
+
+Walk = tuple[tuple[tuple[Place, ...], ...], ...]
+"""A place for every sound of every moment of every group."""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A kind of path. `walk(groups, start, rule, instrument)` raises `NoSolution`, worded for the reader of the report.
+
+    *counted*: the spec writes `{kind: N}`. `start_strings(rule, instrument)` are those a study may begin on.
+    """
+
+    kind: str
+    summary: str
+    counted: bool
+    walk: Callable[[tuple[Group, ...], Place, NeckRule, Instrument], Walk]
+    start_strings: Callable[[NeckRule, Instrument], tuple[int, ...]]
+    example: str
+
+
+def any_string(rule: NeckRule, instrument: Instrument) -> tuple[int, ...]:
+    """Every string that the rule leaves free."""
+    return rule.strings or tuple(range(1, instrument.strings + 1))
+
+
+def first_string(rule: NeckRule, instrument: Instrument) -> tuple[int, ...]:
+    """The first string of a rule that fixes them, else every string."""
+    return rule.strings[:1] if rule.strings else tuple(range(1, instrument.strings + 1))
+
+
+def out_of_neck(frets: Iterable[int], instrument: Instrument) -> NoSolution | None:
+    """The complaint about a fret that does not exist, if there is one among *frets*."""
+    every = sorted(frets)
+    if every[0] < 0:
+        return NoSolution(f"needs fret {every[0]}")
+    if every[-1] > instrument.last_fret:
+        return NoSolution(f"needs fret {every[-1]}; the last one is {instrument.last_fret}")
+    return None
+
+
+def check_open_strings(frets: Iterable[int], rule: NeckRule, instrument: Instrument) -> None:
+    """Raise NoSolution where a string is played open against the rule; by default it may be in position 1 only."""
+    every = set(frets)
+    if 0 not in every or rule.open_strings:
+        return
+    if rule.open_strings is False:
+        raise NoSolution("needs an open string")
+    if max(every) > instrument.position_width:
+        raise NoSolution(f"needs an open string next to fret {max(every)}")

@@ -1,0 +1,142 @@
+"""Everything in one position of the hand.
+
+Stage:    compose, answer 4 (pure)
+Source:   a position is a finger a fret, and one fret beside it by stretch: common practice
+"""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise, product
+
+from builder.errors import NoSolution
+from builder.paths.path import Group, Moment, Path, Walk, any_string
+from builder.theory.fretboard import Instrument, Place
+from builder.theory.neck import NeckRule
+
+EXAMPLE = """\
+neck: {path: position, position: auto, start: {note: C, places: each-string}}
+"""
+
+_STRETCH = 1.0  # our own choice: leaving the four frets costs more than …
+_SKIP = 0.4  # … jumping over a string, which costs more than …
+_CROSS = 0.1  # … going to the next one
+_OPEN = 0.2  # of two positions without a stretch the closed one is printed: it can be moved along the neck
+
+_Chord = tuple[Place, ...]
+
+
+def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: Instrument) -> Walk:
+    """Place every note within one position that holds *start*: the asked one, or the one with the fewest stretches."""
+    lowest = max(1, start.fret - instrument.position_width) if start.fret else 1
+    tries = [rule.position] if rule.position else range(lowest, max(1, start.fret + 1) + 1)
+    found: list[tuple[float, int, Walk]] = []
+    reasons = []
+    for position in tries:
+        try:
+            found.append((*_in_position(groups, start, position, rule, instrument),))
+        except NoSolution as reason:
+            reasons.append((abs(position - start.fret), reason))
+    if not found:
+        raise min(reasons, key=lambda pair: pair[0])[1]
+    return min(found, key=lambda entry: entry[:2])[2]
+
+
+def _in_position(
+    groups: tuple[Group, ...], start: Place, position: int, rule: NeckRule, instrument: Instrument
+) -> tuple[float, int, Walk]:
+    """The cost of the best places in *position*, the position, and the places."""
+    moments = [(moment, fixes) for group in groups for moment, fixes in zip(group.moments, group.strings, strict=True)]
+    if start not in _places(instrument.sound(start), None, position, rule, instrument):
+        raise NoSolution(f"string {start.string}, fret {start.fret} does not lie in position {position}")
+    layers = [_chords(moment, fixes, position, rule, instrument) for moment, fixes in moments]
+    layers[0] = [chord for chord in layers[0] if chord[0] == start]
+    if not layers[0]:
+        raise NoSolution(f"the first notes do not lie in position {position} from string {start.string}")
+    cost, chords = _cheapest(layers, position, instrument)
+    places = iter(chords)
+    return cost, position, tuple(tuple(next(places) for _ in group.moments) for group in groups)
+
+
+def _chords(
+    moment: Moment, fixes: tuple[int | None, ...], position: int, rule: NeckRule, instrument: Instrument
+) -> list[_Chord]:
+    """Every way to play *moment* in *position*, one string a note."""
+    choices = [_places(midi, fixed, position, rule, instrument) for midi, fixed in zip(moment, fixes, strict=True)]
+    chords = [chord for chord in product(*choices) if len({place.string for place in chord}) == len(chord)]
+    if not chords:
+        raise NoSolution(_why(moment, choices, position, instrument))
+    return chords
+
+
+def _places(midi: int, fixed: int | None, position: int, rule: NeckRule, instrument: Instrument) -> list[Place]:
+    """Where *midi* lies under the hand: its frets, one beside them, and the open string where it may be used."""
+    allowed = rule.open_strings if rule.open_strings is not None else position == 1
+    last = min(position + instrument.position_width, instrument.last_fret)
+    found = []
+    for string in any_string(rule, instrument):
+        fret = midi - instrument.open_midi(string)
+        under = max(1, position - 1) <= fret <= last or (fret == 0 and allowed)
+        if under and fixed in (None, string):
+            found.append(Place(string, fret))
+    return found
+
+
+def _why(moment: Moment, choices: list[list[Place]], position: int, instrument: Instrument) -> str:
+    """The reason why a moment can't be played in *position*."""
+    low, high = instrument.open_midi(1), instrument.open_midi(1)
+    for string in range(1, instrument.strings + 1):
+        low = min(low, instrument.open_midi(string))
+        high = max(high, instrument.open_midi(string))
+    for midi, places in zip(moment, choices, strict=True):
+        if not places and midi < low + position - 1:
+            return f"goes {low + position - midi} half steps below position {position}"
+        if not places and midi > high + position + instrument.position_width:
+            return f"goes {midi - high - position - instrument.position_width + 1} half steps above position {position}"
+        if not places:
+            return f"a note does not lie in position {position}"
+    return f"{len(moment)} notes at once do not lie in position {position}"
+
+
+def _cheapest(layers: list[list[_Chord]], position: int, instrument: Instrument) -> tuple[float, list[_Chord]]:
+    """The least-cost path through the layers (dynamic programming)."""
+    best = [{k: (_stretches(chord, position, instrument), -1) for k, chord in enumerate(layers[0])}]
+    for before, layer in pairwise(layers):
+        costs = best[-1]
+        best.append(
+            {
+                k: min(
+                    (costs[j][0] + _stretches(chord, position, instrument) + _jump(before[j], chord), j) for j in costs
+                )
+                for k, chord in enumerate(layer)
+            }
+        )
+    at = min(best[-1], key=lambda k: best[-1][k])
+    cost, chords = best[-1][at][0], []
+    for layer, costs in zip(reversed(layers), reversed(best), strict=True):
+        chords.append(layer[at])
+        at = costs[at][1]
+    return cost, chords[::-1]
+
+
+def _stretches(chord: _Chord, position: int, instrument: Instrument) -> float:
+    """The price of open strings and of frets outside the position's own."""
+    inside = range(position, position + instrument.position_width)
+    spread = sum(abs(a.fret - b.fret) for a, b in combinations(chord, 2) if a.fret and b.fret)
+    outside = sum(_STRETCH for place in chord if place.fret and place.fret not in inside)
+    return outside + 0.01 * spread + sum(_OPEN for place in chord if not place.fret)
+
+
+def _jump(before: _Chord, chord: _Chord) -> float:
+    """The price of going from string to string."""
+    strings = abs(before[0].string - chord[0].string)
+    return _CROSS * strings + _SKIP * max(0, strings - 1)
+
+
+PATH = Path(
+    kind="position",
+    summary="Every note under a hand that stays where it is; one fret beside it by a stretch.",
+    counted=False,
+    walk=walk,
+    start_strings=any_string,
+    example=EXAMPLE,
+)

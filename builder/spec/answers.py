@@ -1,0 +1,285 @@
+"""The answers of an exercise besides its material: contour, rhythm, neck, strokes, tempo, checkpoints.
+
+Stage:    1 read
+In, Out:  plain data of a section; a model that gives theory's rule
+Source:   defaults are those of theory's rules; meter 4/4 and path `position`, which those leave open, are our own
+          choice: the commonest meter, and the way of playing that needs no further number
+Not here: whether strings and frets exist on the instrument (`expand`)
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Discriminator, Field, Tag, model_validator
+
+from builder import fields
+from builder.fields import Reads, Unreadable, choice, near_miss, one_of, whole_number
+from builder.registry import registered
+from builder.spec.part import Part, kind_of, word_or_list
+from builder.theory.contour import Contour, Pass
+from builder.theory.fretboard import Place
+from builder.theory.neck import NeckRule
+from builder.theory.practice import CheckpointRule, StrokeRule, TempoRule, tempo_steps
+from builder.theory.rhythm import Meter, RhythmRule
+
+LATER_PATHS = frozenset({"free"})
+LATER_STROKES = frozenset({"legato", "pima", "fingers", "strum"})
+
+
+class PassModel(Part):
+    """One way through the material."""
+
+    order: Annotated[list[Annotated[int, whole_number(1, 64)]], Field(min_length=1, max_length=64)] | None = None
+    times: fields.Times = 1
+    land: Annotated[int, whole_number(1, 64)] | None = None
+
+    def as_pass(self) -> Pass:
+        """The pass of theory."""
+        return Pass(None if self.order is None else tuple(self.order), self.times, self.land)
+
+
+class ContourModel(PassModel):
+    """In what order: one pass spelled out, or several."""
+
+    passes: Annotated[list[PassModel], Field(min_length=1, max_length=24)] | None = None
+    by: Annotated[int, whole_number(1, 24)] = 1
+    turn: fields.Flag = False
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        twice = [key for key in ("order", "times", "land") if self.passes is not None and key in self.model_fields_set]
+        if twice:
+            found = f"'{twice[0]}' beside 'passes'"
+            raise Unreadable("either 'passes' or one order", f"move '{twice[0]}' into a pass", found).for_pydantic()
+        return self
+
+    def contour(self) -> Contour:
+        """The contour of theory."""
+        passes = self.passes if self.passes is not None else [self]
+        return Contour(tuple(each.as_pass() for each in passes), self.by, self.turn)
+
+
+class RhythmModel(Part):
+    """When the notes sound."""
+
+    meter: fields.MeterText = Meter(4, 4)
+    groups: Annotated[list[Annotated[int, whole_number(1, 4)]], Field(min_length=2, max_length=12)] | None = None
+    notes_per_beat: Annotated[int, whole_number(1, 8)] | None = None
+    durations: Annotated[list[fields.Duration], Field(min_length=1, max_length=64)] | None = None
+    burst: Annotated[int, whole_number(1, 128)] | None = None
+    landing: Annotated[Fraction, fields.beats(Fraction(1, 8), 16)] = Fraction(1)
+    rest: Annotated[
+        Literal["to-barline", "to-beat", "none"] | Fraction,
+        fields.number_or_word(fields.beats(Fraction(1, 8), 64), "to-barline", "to-beat", "none"),
+    ] = "to-barline"
+    rest_at_least: Annotated[Fraction, fields.beats(Fraction(0), 16)] = Fraction(1)
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        if self.notes_per_beat is not None and self.durations is not None:
+            found = "both notes-per-beat and durations"
+            raise Unreadable("one of the two", "take one out", found, ("durations",)).for_pydantic()
+        self._check_groups()
+        return self
+
+    def _check_groups(self) -> None:
+        meter, groups = self.meter, self.groups or []
+        if not needs_groups(meter):
+            if groups:
+                raise Unreadable(f"no groups: the beats of {meter} are equal", at=("groups",)).for_pydantic()
+        elif not groups:
+            example = _example_groups(meter.count)
+            raise Unreadable(f"a key 'groups' that adds up to {meter.count}", f"for example groups: {example}",
+                             f"{meter} without groups", ("meter",)).for_pydantic()  # fmt: skip
+        elif sum(groups) != meter.count:
+            found = f"groups that add up to {sum(groups)}"
+            raise Unreadable(f"groups that add up to {meter.count}", "", found, ("groups",)).for_pydantic()
+
+    def rule(self) -> RhythmRule:
+        """The rule of theory."""
+        meter = Meter(self.meter.count, self.meter.unit, tuple(self.groups or ()))
+        per_beat = self.notes_per_beat or (None if self.durations else 4)
+        durations = None if self.durations is None else tuple(self.durations)
+        return RhythmRule(meter, per_beat, durations, self.burst, self.landing, self.rest, self.rest_at_least)
+
+
+def needs_groups(meter: Meter) -> bool:
+    """Whether the beats of *meter* differ in length, as in 5/8: short notes that don't fall into threes.
+
+    >>> needs_groups(Meter(7, 8)), needs_groups(Meter(6, 8)), needs_groups(Meter(3, 8)), needs_groups(Meter(5, 4))
+    (True, False, False, False)
+    """
+    return meter.unit >= 8 and meter.count > 4 and meter.beat == Fraction(1, meter.unit)
+
+
+def _example_groups(count: int) -> list[int]:
+    return [2] * (count // 2 - count % 2) + [3] * (count % 2)
+
+
+class PlaceModel(Part):
+    """A string and a fret."""
+
+    string: fields.StringNumber
+    fret: fields.Fret
+
+
+PlacesChoice = Annotated[
+    Annotated[
+        Literal["each-string", "every-place"],
+        choice("each-string", "every-place", otherwise="a list of {string: N, fret: N}"),
+        Tag("<word>"),
+    ]
+    | Annotated[list[PlaceModel], Field(min_length=1, max_length=64), Tag("<list>")],
+    Discriminator(word_or_list),
+]
+
+
+class StartModel(Part):
+    """Where the studies begin."""
+
+    note: fields.NoteText | None = None
+    places: PlacesChoice = "each-string"
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        if not isinstance(self.places, list):
+            return self
+        if self.note is not None:
+            hint = "take the note out, or say places: each-string"
+            raise Unreadable(
+                "no note where the places are listed", hint, "a note beside them", ("note",)
+            ).for_pydantic()
+        listed = [(place.string, place.fret) for place in self.places]
+        again = next((i for i, place in enumerate(listed) if place in listed[:i]), None)
+        if again is not None:
+            raise Unreadable("every place once", "", "the same place twice", ("places", again)).for_pydantic()
+        return self
+
+    def listed_places(self) -> Literal["each-string", "every-place"] | tuple[Place, ...]:
+        """The places of theory."""
+        if isinstance(self.places, str):
+            return self.places
+        return tuple(Place(place.string, place.fret) for place in self.places)
+
+
+def parse_path(value: Any) -> tuple[str, int | None]:
+    """Read `one-string`, or `{per-string: 3}` as the kind and its number."""
+    kinds = registered("builder.paths", "PATH")
+    counted = [kind for kind, path in kinds.items() if path.counted]
+    word = next(iter(value), None) if isinstance(value, dict) else None
+    if word in counted:
+        return word, fields.counted(word, 1, 6, value)
+    if isinstance(value, str) and value in counted:
+        raise Unreadable(f"{{{value}: N}}", f"write {{{value}: 3}}")
+    written = {kind: f"{{{kind}: N}}" if kind in counted else kind for kind in kinds}
+    if isinstance(word, str):
+        raise Unreadable(one_of(written.values()), near_miss(word, counted))
+    return kind_of(value, written, LATER_PATHS), None
+
+
+def _parse_strokes(value: Any) -> str:
+    return kind_of(value, {kind: kind for kind in registered("builder.strokes", "STROKES")}, LATER_STROKES)
+
+
+class NeckModel(Part):
+    """Where on the neck."""
+
+    path: Annotated[tuple[str, int | None], Reads(parse_path, "a path", {"type": ["string", "object"]})] = (
+        "position",
+        None,
+    )
+    strings: Annotated[list[fields.StringNumber], Field(min_length=1, max_length=64)] | None = None
+    position: Annotated[int | Literal["auto"] | None, fields.number_or_word(whole_number(1, 36), "auto")] = None
+    open_strings: fields.Flag | None = None
+    shift_in_burst: fields.Flag = False
+    start: StartModel = StartModel()
+
+    def rule(self) -> NeckRule:
+        """The rule of theory."""
+        return NeckRule(
+            path=self.path[0],
+            count=self.path[1],
+            strings=None if self.strings is None else tuple(self.strings),
+            position=self.position if isinstance(self.position, int) else None,
+            open_strings=self.open_strings,
+            shift_in_burst=self.shift_in_burst,
+            note=self.start.note,
+            places=self.start.listed_places(),
+        )
+
+
+class StrokesModel(Part):
+    """How the other hand plays."""
+
+    later = frozenset({"pluck", "order", "pattern"})
+    rule_: Annotated[str, Reads(_parse_strokes, "a rule", {"type": "string"}), Field(alias="rule")] = "alternate"
+    first: Annotated[Literal["down", "up"], choice("down", "up")] = "down"
+    after_rest: Annotated[Literal["reset", "carry", "grid"], choice("reset", "carry", "grid")] = "reset"
+    ends: Annotated[Literal["same"] | None, choice("same")] = None
+
+    def rule(self) -> StrokeRule:
+        """The rule of theory."""
+        return StrokeRule(self.rule_, self.first, self.after_rest, self.ends == "same")
+
+
+class TempoModel(Part):
+    """The tempo steps."""
+
+    low: Annotated[fields.Tempo, Field(alias="from")] = 60
+    high: Annotated[fields.Tempo, Field(alias="to")] = 108
+    steps: fields.Steps | None = None
+    spacing: Annotated[Literal["even", "ratio"], choice("even", "ratio")] = "even"
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        if self.low > self.high and "high" in self.model_fields_set:
+            found = f"{self.high}, slower than 'from'"
+            raise Unreadable(f"{self.low} beats a minute or more", "", found, ("to",)).for_pydantic()
+        if self.low > self.high:
+            found = f"{self.low}, faster than 'to', which is {self.high} where none is given"
+            raise Unreadable(f"at most {self.high} beats a minute", "add a key 'to'", found, ("from",)).for_pydantic()
+        if self.steps is not None and len(set(tempo_steps(self.rule()))) < self.steps:
+            expected = f"at most {self.high - self.low + 1} marks from {self.low} to {self.high}"
+            raise Unreadable(expected, "", f"{self.steps} steps, two of them equal", ("steps",)).for_pydantic()
+        return self
+
+    def rule(self) -> TempoRule:
+        """The rule of theory: five marks where the spec names no number, fewer where five would not differ."""
+        return TempoRule(self.low, self.high, self.steps or min(5, self.high - self.low + 1), self.spacing)
+
+
+def _parse_at(value: Any) -> tuple[Literal["rests", "bars", "none"], int | None]:
+    if isinstance(value, dict):
+        return "bars", fields.counted("bars", 1, 32, value)
+    if value == "rests" or value == "none":
+        return value, None
+    hint = (
+        "write {bars: 4}" if value == "bars" else near_miss(value, ["rests", "none"]) if isinstance(value, str) else ""
+    )
+    raise Unreadable("one of rests, none, {bars: N}", hint)
+
+
+_ROTATE = choice("rotate", otherwise="a list of cue ids")
+CuesChoice = Annotated[
+    Annotated[Literal["rotate"], _ROTATE, Tag("<word>")]
+    | Annotated[
+        list[Annotated[str, fields.identifier("a cue", "cues")]], Field(min_length=1, max_length=64), Tag("<list>")
+    ],
+    Discriminator(word_or_list),
+]
+
+
+class CheckpointsModel(Part):
+    """Where to let go, and of what."""
+
+    at: Annotated[
+        tuple[Literal["rests", "bars", "none"], int | None],
+        Reads(_parse_at, "one of rests, none, {bars: N}", {"type": ["string", "object"]}),
+    ] = ("rests", None)
+    cues: CuesChoice = "rotate"
+
+    def rule(self) -> CheckpointRule:
+        """The rule of theory."""
+        return CheckpointRule(*self.at, None if isinstance(self.cues, str) else tuple(self.cues))

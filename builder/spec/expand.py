@@ -1,0 +1,267 @@
+"""Checked models into plans: defaults filled in, names looked up, and what no single key could tell.
+
+Stage:    2 expand
+In, Out:  a `LoadedBook` or `LoadedExercise` and the `Library`; a `BookSpec` of plans and problems
+Not here: the notes (`compose`); whether a place can be played is known only then
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, TypeVar
+
+from builder.errors import Location, Problem
+from builder.fields import ID_LENGTH, Unreadable, identifier
+from builder.spec.library import Library, find_hand, find_instrument
+from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
+from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
+from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places
+from builder.theory.fretboard import Hand, Instrument
+
+# What `studies` takes where neither the file nor an option says: the instrument and hand most readers have.
+USUAL_INSTRUMENT = "guitar"
+USUAL_HAND = HANDS["medium"]
+
+T = TypeVar("T")
+Finding = tuple[KeyPath, str, str, str]  # path, found, expected, hint
+
+
+@dataclass(frozen=True, slots=True)
+class BookSpec:
+    """What reading gave: the book (None for a lone exercise or a wrong book), its sound exercises, every problem."""
+
+    plan: BookPlan | None
+    exercises: tuple[ExercisePlan, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Surroundings:
+    """What an exercise takes from its book; *instrument* None = the book's is not understood."""
+
+    library: Library
+    instrument: Instrument | None
+    hand: Hand
+    fingering: Literal["hints", "all", "none"]
+
+
+def read_book(path: Path, library: Library) -> BookSpec:
+    """Read the book at *path* with all its exercises."""
+    return expand_book(load_book(path, library), library)
+
+
+def read_exercise(path: Path, library: Library, instrument: str | None, hand: str | None) -> BookSpec:
+    """Read one exercise outside any book; *instrument* and *hand* (name or mm) come first where they are given."""
+    problems: list[Problem] = []
+    wanted = _option("--instrument", lambda text: find_instrument(text, library), instrument, problems)
+    chosen_hand = _option("--hand", lambda text: find_hand(text, library), hand, problems) or USUAL_HAND
+    loaded = load_exercise(path, library)
+    if isinstance(loaded, Problem):
+        return BookSpec(None, (), (*problems, loaded))
+    usual = wanted or library.instruments[USUAL_INSTRUMENT]
+    plan, found = _expand_exercise(loaded, _Surroundings(library, usual, chosen_hand, "hints"), wanted)
+    every = (*problems, *_by_place([*loaded.file.problems, *found]))
+    return BookSpec(None, () if every or plan is None else (plan,), every)
+
+
+def expand_book(book: LoadedBook, library: Library) -> BookSpec:
+    """Return the plans of *book* and its sound exercises, and the problems of all files, the book's first."""
+    if book.file is None or book.file.model is None:
+        return BookSpec(None, (), book.problems)
+    model, places = book.file.model, book.file.document.places
+    problems = list(book.problems)
+    instrument = _instrument(book.file, model, library, None)
+    surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
+    plans = _expand_exercises(book.exercises, surroundings, problems)
+    in_book = [problem for problem in problems if problem.where.file == places.file]
+    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places)
+    order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}
+    problems.sort(key=lambda problem: (order.get(problem.where.file, len(order)), problem.where))
+    return BookSpec(plan, plans, tuple(dict.fromkeys(problems)))
+
+
+def _expand_exercises(
+    exercises: Iterable[LoadedExercise], surroundings: _Surroundings, problems: list[Problem]
+) -> tuple[ExercisePlan, ...]:
+    """The plans of the sound exercises; what is wrong with the others is added to *problems*."""
+    first_with: dict[str, str] = {}
+    plans: list[ExercisePlan] = []
+    for exercise in exercises:
+        plan, found = _expand_exercise(exercise, surroundings, None)
+        places = exercise.file.document.places
+        if exercise.file.model is not None and "id" not in exercise.file.doubtful:
+            first = first_with.setdefault(_id(exercise), places.file)
+            if first != places.file:
+                expected, hint = "an id that no other exercise has", f"{first} has it too"
+                found.append(places.problem(("id",), f"'{_id(exercise)}'", expected, hint))
+        problems.extend(found)
+        if plan is not None and not found and not exercise.file.problems:
+            plans.append(plan)
+    return tuple(plans)
+
+
+def _expand_exercise(
+    exercise: LoadedExercise, surroundings: _Surroundings, wanted: Instrument | None
+) -> tuple[ExercisePlan | None, list[Problem]]:
+    """The plan, and the problems that the file alone did not show; *wanted* replaces the exercise's own instrument."""
+    model, places = exercise.file.model, exercise.file.document.places
+    if model is None:
+        return None, []
+    problems: list[Problem] = []
+    instrument = wanted or _instrument(exercise.file, model, surroundings.library, surroundings.instrument)
+    doubtful = exercise.file.doubtful
+    for path, found, expected, hint in _findings(exercise, model, instrument):
+        if path[0] not in doubtful:
+            problems.append(places.problem(path, found, expected, hint))
+    if instrument is None:
+        return None, problems
+    return _exercise_plan(exercise, model, instrument, surroundings), problems
+
+
+def _findings(exercise: LoadedExercise, model: ExerciseModel, instrument: Instrument | None) -> Iterator[Finding]:
+    """Everything that only several keys, or the instrument with them, can show."""
+    yield from _id_findings(exercise, model)
+    yield from _skill_findings(model)
+    yield from _contour_findings(exercise, model)
+    if instrument is not None:
+        yield from _neck_findings(model, instrument)
+    if exercise.material is not None and exercise.parameters is not None and "key" not in exercise.file.doubtful:
+        key = model.key or exercise.material.default_key(exercise.parameters)
+        for path, found, expected, hint in exercise.material.check(exercise.parameters, key):
+            yield ("material", *path), found, expected, hint
+
+
+def _id_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterator[Finding]:
+    if model.id is not None or "id" in exercise.file.doubtful:
+        return
+    try:
+        identifier("a file name").parse(exercise.stem)
+    except Unreadable as error:
+        hint = f"rename the file, or give it an id, {error.hint}" if error.hint else "give it an id"
+        yield ("id",), f"none, and the file name '{exercise.stem[: 2 * ID_LENGTH]}'", error.expected, hint
+
+
+def _skill_findings(model: ExerciseModel) -> Iterator[Finding]:
+    skills = model.skills or []
+    for index, skill in enumerate(skills):
+        if skill in skills[:index]:
+            yield ("skills", index), f"'{skill}' again", "every skill once", ""
+
+
+def _contour_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterator[Finding]:
+    if exercise.material is None:
+        return
+    kind, contour = exercise.material.kind, model.contour
+    if exercise.material.contour == "unused":
+        if contour is not None:
+            yield ("contour",), "a contour", f"none: '{kind}' is played in the order it is written", "take it out"
+    elif exercise.material.contour == "needed":
+        if contour is None:
+            expected = f"the order in which the notes of '{kind}' are played"
+            yield ("contour",), "nothing", expected, "for example contour: {order: [1, 2, 3]}"
+        elif contour.passes is not None:
+            for index, each in enumerate(contour.passes):
+                if each.order is None:
+                    yield ("contour", "passes", index), "a pass without an order", "a key 'order'", ""
+        elif contour.order is None:
+            yield ("contour",), "a contour without an order", "a key 'order', or 'passes'", ""
+
+
+def _neck_findings(model: ExerciseModel, instrument: Instrument) -> Iterator[Finding]:
+    neck, last = model.neck, instrument.last_fret
+    strings, frets = f"a string from 1 to {instrument.strings}", f"a fret from 0 to {last}, counted from the capo"
+    for index, string in enumerate(neck.strings or ()):
+        if string > instrument.strings:
+            yield ("neck", "strings", index), str(string), strings, ""
+    if isinstance(neck.position, int) and neck.position > last:
+        yield ("neck", "position"), str(neck.position), f"a position from 1 to {last}", ""
+    for index, place in enumerate([] if isinstance(neck.start.places, str) else neck.start.places):
+        if place.string > instrument.strings:
+            yield ("neck", "start", "places", index, "string"), str(place.string), strings, ""
+        if place.fret > last:
+            yield ("neck", "start", "places", index, "fret"), str(place.fret), frets, ""
+
+
+def _instrument(
+    file: Loaded[BookModel] | Loaded[ExerciseModel],
+    model: BookModel | ExerciseModel,
+    library: Library,
+    default: Instrument | None,
+) -> Instrument | None:
+    """The instrument *model* names, *default* where it names none, None where it is not understood."""
+    if "instrument" in file.doubtful:
+        return None
+    if model.instrument is None:
+        return default
+    if isinstance(model.instrument, InstrumentModel):
+        return model.instrument.instrument()
+    return library.instruments[model.instrument]
+
+
+def _option(name: str, find: Callable[[str], T], text: str | None, problems: list[Problem]) -> T | None:
+    """What *find* gives for the text of a command's option; None when there is none or it is wrong."""
+    if text is None:
+        return None
+    try:
+        return find(text)
+    except Unreadable as error:
+        problems.append(Problem(Location(name), "", f"'{text}'", error.expected, error.hint))
+    return None
+
+
+def _by_place(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    return tuple(dict.fromkeys(sorted(problems, key=lambda problem: problem.where)))
+
+
+def _id(exercise: LoadedExercise) -> str:
+    return (exercise.file.model.id if exercise.file.model else None) or exercise.stem
+
+
+def _book_plan(path: Path, model: BookModel, instrument: Instrument, places: Places) -> BookPlan:
+    name = path.resolve().parent.name if path.stem == "book" else path.stem
+    return BookPlan(
+        name=name or "book",
+        folder=str(path.parent),
+        title=model.title,
+        subtitle=model.subtitle or "",
+        school=model.school or "",
+        author=model.author or "",
+        edition=model.edition or "",
+        licence=model.licence or "",
+        language=model.language,
+        paper=model.paper,
+        staff_size=model.print_.staff_size,
+        fingering=model.print_.fingering,
+        instrument=instrument,
+        hand=model.hand,
+        places=places,
+    )
+
+
+def _exercise_plan(
+    exercise: LoadedExercise, model: ExerciseModel, instrument: Instrument, surroundings: _Surroundings
+) -> ExercisePlan | None:
+    if exercise.material is None or exercise.parameters is None:
+        return None
+    return ExercisePlan(
+        id=_id(exercise),
+        title=model.title,
+        aim=model.aim or "",
+        skills=tuple(model.skills or ()),
+        instrument=instrument,
+        hand=surroundings.hand,
+        key=model.key,
+        level=model.level,
+        material_kind=exercise.material.kind,
+        material=exercise.parameters,
+        contour=None if model.contour is None else model.contour.contour(),
+        rhythm=model.rhythm.rule(),
+        neck=model.neck.rule(),
+        strokes=model.strokes.rule(),
+        tempo=model.tempo.rule(),
+        checkpoints=model.checkpoints.rule(),
+        fingering=surroundings.fingering,
+        places=exercise.file.document.places,
+    )

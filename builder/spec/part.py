@@ -1,0 +1,43 @@
+"""What all mappings of a spec share: no unknown keys, hyphens in YAML, words that stand for something longer.
+
+Stage:    1 read
+Not here: the mappings themselves (`models`, `answers`), the words for what is wrong (`wording`)
+"""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from pydantic import BaseModel, ConfigDict
+
+from builder.fields import LATER, Unreadable, near_miss, one_of
+
+
+def _hyphenated(name: str) -> str:
+    return name.replace("_", "-")
+
+
+class Part(BaseModel):
+    """A mapping of a spec; *later* names the keys that this version knows of but can't fulfil."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, alias_generator=_hyphenated)
+    later: ClassVar[frozenset[str]] = frozenset()
+
+
+def word_or_mapping(value: Any) -> str:
+    """Tell pydantic which of two alternatives *value* means; the tags can't be mistaken for keys of a spec."""
+    return "<mapping>" if isinstance(value, dict) else "<word>"
+
+
+def word_or_list(value: Any) -> str:
+    """The same for a word or a list."""
+    return "<list>" if isinstance(value, list) else "<word>"
+
+
+def kind_of(value: Any, known: dict[str, str], later: frozenset[str]) -> str:
+    """One of the *known* kinds, which map to the way they are written; some are known of, but planned for *later*."""
+    if isinstance(value, str) and value in known:
+        return value
+    found = f"'{value}', which is {LATER}" if isinstance(value, str) and value in later else ""
+    hint = near_miss(value, known) if isinstance(value, str) and not found else ""
+    raise Unreadable(one_of(known.values()), hint, found)

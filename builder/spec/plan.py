@@ -1,0 +1,88 @@
+"""What the reader hands on: a book and its exercises, checked, with every default filled in.
+
+Stage:    2 expand (out)
+Not here: reading (`yaml_reader`, `load`), the pydantic models (`models`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import BaseModel
+
+from builder.errors import Location, Problem
+from builder.theory.contour import Contour
+from builder.theory.fretboard import Hand, Instrument
+from builder.theory.harmony import Key
+from builder.theory.neck import NeckRule
+from builder.theory.practice import CheckpointRule, StrokeRule, TempoRule
+from builder.theory.rhythm import RhythmRule
+
+KeyPath = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where every key of one file stands; keys are paths such as `("neck", "start", "note")`, items count from 0."""
+
+    file: str
+    keys: Mapping[KeyPath, Location]
+
+    def where(self, *path: str | int) -> Location:
+        """The location of *path*, or of the nearest key above it that was written."""
+        for length in range(len(path), -1, -1):
+            if path[:length] in self.keys:
+                return self.keys[path[:length]]
+        return Location(self.file)
+
+    def problem(self, path: KeyPath, found: str, expected: str, hint: str = "") -> Problem:
+        """A problem at *path*; its key is printed as `neck.start.note`, items counted from 1."""
+        key = ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
+        return Problem(self.where(*path), key, found, expected, hint)
+
+
+@dataclass(frozen=True, slots=True)
+class BookPlan:
+    """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys."""
+
+    name: str
+    folder: str
+    title: str
+    subtitle: str
+    school: str
+    author: str
+    edition: str
+    licence: str
+    language: str
+    paper: Literal["a4", "letter"]
+    staff_size: float
+    fingering: Literal["hints", "all", "none"]
+    instrument: Instrument
+    hand: Hand
+    places: Places
+
+
+@dataclass(frozen=True, slots=True)
+class ExercisePlan:
+    """One exercise with its five answers. *material* holds the parameters of `material_kind`; *key* None = default."""
+
+    id: str
+    title: str
+    aim: str
+    skills: tuple[str, ...]
+    instrument: Instrument
+    hand: Hand
+    key: Key | None
+    level: int | None
+    material_kind: str
+    material: BaseModel
+    contour: Contour | None
+    rhythm: RhythmRule
+    neck: NeckRule
+    strokes: StrokeRule
+    tempo: TempoRule
+    checkpoints: CheckpointRule
+    fingering: Literal["hints", "all", "none"]
+    places: Places

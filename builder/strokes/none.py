@@ -1,0 +1,24 @@
+"""No strokes marked: fingers, or the player's choice.
+
+Stage:    compose, answer 5 (pure)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from builder.strokes.stroke_kind import StrokeKind, Struck
+from builder.theory.practice import StrokeRule
+from builder.theory.score import Stroke
+
+EXAMPLE = """\
+strokes: {rule: none}
+"""
+
+
+def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, ...]:
+    """Mark nothing."""
+    return (None,) * len(struck)
+
+
+STROKES = StrokeKind(kind="none", summary="No strokes marked.", strokes=strokes, ends_alike=False, example=EXAMPLE)

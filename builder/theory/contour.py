@@ -1,0 +1,83 @@
+"""The order in which the notes of a set or a line are played.
+
+Stage:    theory (pure)
+In, Out:  a `Contour` and the number of notes in a set or line; indices of notes
+Units:    the spec counts notes from 1 = lowest, indices here count from 0
+Not here: which notes a set holds (`materials`), when they sound (`rhythm`)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.errors import NoSolution
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One way through the material: *order* counts from 1 = lowest note, None = the material's own order;
+    *land* is the landing note, None = no landing."""
+
+    order: tuple[int, ...] | None
+    times: int = 1
+    land: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """The passes in turn; over a line the window moves *by* notes, and *turn* mirrors the walk."""
+
+    passes: tuple[Pass, ...]
+    by: int = 1
+    turn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Notes played in one go: *notes* index the set, *landing* is the last, longer note or None."""
+
+    notes: tuple[int, ...]
+    landing: int | None
+
+
+def runs(
+    size: int, order: tuple[int, ...], step: Pass, contour: Contour, line: bool, burst: int | None
+) -> tuple[Run, ...]:
+    """Return what is played of a set or line of *size* notes, cut into bursts of *burst* notes where that is asked.
+
+    *order* counts from 1. A burst cut from a line lands on note `land` of the window it has reached, so that the next
+    burst takes up where the last one came down. Raises NoSolution when *order* or the landing note leave the set.
+
+    >>> runs(3, (1, 2, 3, 2), Pass((1, 2, 3, 2), times=2, land=1), Contour(()), False, None)
+    (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0),)
+    >>> [run.notes for run in runs(5, (1, 2, 3), Pass((1, 2, 3)), Contour(()), True, 3)]
+    [(0, 1, 2), (1, 2, 3), (2, 3, 4)]
+    """
+    width = max(order)
+    if max(width, step.land or 0) > size:
+        raise NoSolution(f"the contour asks for note {max(width, step.land or 0)} of a set of {size}", ("contour",))
+    windows = _walk(size, order, contour) if line else ((0, tuple(number - 1 for number in order)),)
+    notes = [(bottom, note) for bottom, window in windows for _ in range(step.times) for note in window]
+    length = burst or len(notes)
+    cut: list[Run] = []
+    for first in range(0, len(notes), length):
+        piece = notes[first : first + length]
+        reached = notes[min(first + length, len(notes) - 1)][0]
+        landing = None if step.land is None else min(reached + step.land - 1, size - 1)
+        if cut and len(piece) == 1 and piece[0][1] == cut[-1].landing:
+            break  # the last landing has already brought this note
+        cut.append(Run(tuple(note for _, note in piece), landing))
+    return tuple(cut)
+
+
+def _walk(size: int, order: tuple[int, ...], contour: Contour) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """Windows over a line, each with its lowest note: up to the last note, mirrored on the way back."""
+    width = max(order)
+    bottoms = list(range(0, size - width + 1, contour.by))
+    if bottoms[-1] + width < size:
+        bottoms.append(size - width)
+    up = [(bottom, tuple(bottom + number - 1 for number in order)) for bottom in bottoms]
+    if not contour.turn:
+        return tuple(up)
+    down = [(bottom, tuple(bottom + width - number for number in order)) for bottom in reversed(bottoms[:-1])]
+    return tuple(up + down)

@@ -1,0 +1,32 @@
+"""What an exercise says about the neck: how to walk it and where to start.
+
+Stage:    theory (pure)
+Not here: walking it (`paths`)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from builder.theory.fretboard import Place
+from builder.theory.pitch import NoteName, Pitch
+
+
+@dataclass(frozen=True, slots=True)
+class NeckRule:
+    """The answer to "where": *path* is a registered kind; *count* is N of `per-string`, else None.
+
+    *strings* fixes the strings in the path's own sense; *position* None = the best one;
+    *open_strings* None = only in position 1. *note* None = the material's own first note;
+    *places* `each-string`, `every-place`, or the places themselves.
+    """
+
+    path: str
+    count: int | None = None
+    strings: tuple[int, ...] | None = None
+    position: int | None = None
+    open_strings: bool | None = None
+    shift_in_burst: bool = False
+    note: NoteName | Pitch | None = None
+    places: Literal["each-string", "every-place"] | tuple[Place, ...] = "each-string"

@@ -1,0 +1,194 @@
+"""Metre, beats and the rule that says when notes sound.
+
+Stage:    theory (pure)
+Units:    fractions of a whole note
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """*count*/*unit*; *groups* are the beats' lengths in units where they differ (5/8, 7/8), else empty.
+
+    >>> Meter(6, 8).beat, Meter(7, 8, (2, 2, 3)).bar
+    (Fraction(3, 8), Fraction(7, 8))
+    """
+
+    count: int
+    unit: int
+    groups: tuple[int, ...] = ()
+
+    @property
+    def beat(self) -> Fraction:
+        """The counted beat: the lower number's note, dotted for 6, 9, 12 over 8."""
+        return Fraction(3 if self.unit == 8 and self.count in (6, 9, 12) else 1, self.unit)
+
+    @property
+    def bar(self) -> Fraction:
+        """The length of a bar."""
+        return Fraction(self.count, self.unit)
+
+    def __str__(self) -> str:
+        return f"{self.count}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmRule:
+    """The answer to "when": either *notes_per_beat* or *durations* in turn; *landing* and *rest_at_least* in beats.
+
+    *rest* is `to-barline`, `to-beat`, `none`, or at least so many beats; *burst* cuts a long line, None = don't.
+    """
+
+    meter: Meter
+    notes_per_beat: int | None = 4
+    durations: tuple[Fraction, ...] | None = None
+    burst: int | None = None
+    landing: Fraction = Fraction(1)
+    rest: Literal["to-barline", "to-beat", "none"] | Fraction = "to-barline"
+    rest_at_least: Fraction = Fraction(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A stretch of time: note *note* of run *run* (its landing when *lands*), or a rest when *note* is None.
+
+    Never crosses a barline: *continued* marks what goes on from the slot before.
+    """
+
+    onset: Fraction
+    duration: Fraction
+    run: int
+    note: int | None
+    lands: bool = False
+    continued: bool = False
+
+
+def time_line(lengths: tuple[tuple[int, bool], ...], rule: RhythmRule) -> tuple[Slot, ...]:
+    """Place runs in time, every bar full; *lengths* holds for each run its notes and whether it lands.
+
+    The rest behind a run belongs to that run. Raises nothing: any run meets any rule.
+    """
+    slots: list[Slot] = []
+    now = Fraction(0)
+    for number, (notes, lands) in enumerate(lengths):
+        durations = [_duration(rule, k) for k in range(notes)]
+        early = -(now + sum(durations, Fraction(0))) % rule.meter.beat if lands else Fraction(0)
+        now = _add(slots, now, early, number, None)
+        for k, duration in enumerate(durations):
+            now = _add(slots, now, duration, number, k)
+        if lands:
+            now = _add(slots, now, rule.landing * rule.meter.beat, number, notes, lands=True)
+        last = number == len(lengths) - 1
+        now = _add(slots, now, _rest_after(now, rule, last), number, None)
+    return tuple(piece for slot in slots for piece in split_at_barlines(slot, rule.meter))
+
+
+def _add(
+    slots: list[Slot], now: Fraction, duration: Fraction, run: int, note: int | None, lands: bool = False
+) -> Fraction:
+    """Append a slot unless it is empty; return the time behind it."""
+    if duration:
+        slots.append(Slot(now, duration, run, note, lands))
+    return now + duration
+
+
+def _duration(rule: RhythmRule, number: int) -> Fraction:
+    """The length of note *number* (from 0) of a run."""
+    if rule.durations:
+        return rule.durations[number % len(rule.durations)]
+    return rule.meter.beat / (rule.notes_per_beat or 1)
+
+
+def unit(rule: RhythmRule) -> Fraction:
+    """The shortest note of a run: the step of the stroke grid."""
+    return min(rule.durations) if rule.durations else rule.meter.beat / (rule.notes_per_beat or 1)
+
+
+def _rest_after(now: Fraction, rule: RhythmRule, last: bool) -> Fraction:
+    """How long the rest behind a run lasts; behind the *last* one the bar is filled in any case."""
+    bar, beat = rule.meter.bar, rule.meter.beat
+    left = -now % bar
+    if rule.rest == "to-barline":
+        return left if left >= rule.rest_at_least * beat else left + bar
+    if rule.rest == "none":
+        rest = Fraction(0)
+    elif rule.rest == "to-beat":
+        rest = -now % beat
+    else:
+        least = rule.rest * beat
+        rest = least + -(now + least) % beat
+    return rest + -(now + rest) % bar if last else rest
+
+
+def split_at_barlines(slot: Slot, meter: Meter) -> tuple[Slot, ...]:
+    """Cut a slot at barlines; a rest also where its first beat ends, so that a tuplet is filled before it closes."""
+    pieces, onset, end = [], slot.onset, slot.onset + slot.duration
+    while onset < end:
+        stop = min(end, onset + meter.bar - onset % meter.bar)
+        if slot.note is None and onset % meter.beat:
+            stop = min(stop, onset + -onset % meter.beat)
+        pieces.append(
+            Slot(onset, stop - onset, slot.run, slot.note, slot.lands, onset > slot.onset and slot.note is not None)
+        )
+        onset = stop
+    return tuple(pieces)
+
+
+def with_bars_of_rest(voices: tuple[tuple[Slot, ...], ...], meter: Meter, every: int) -> tuple[tuple[Slot, ...], ...]:
+    """Put a bar of rest in after *every* bars; where a note holds across the barline, at the next free one."""
+    held = {slot.onset for voice in voices for slot in voice if slot.continued}
+    bars = max(slot.onset + slot.duration for voice in voices for slot in voice) / meter.bar
+    inserted: list[Fraction] = []
+    since = 0
+    for number in range(1, int(bars) + 1):
+        since += 1
+        if since >= every and number * meter.bar not in held:
+            inserted.append(number * meter.bar)
+            since = 0
+    return tuple(_pushed_apart(voice, inserted, meter.bar) for voice in voices)
+
+
+def _pushed_apart(voice: tuple[Slot, ...], inserted: list[Fraction], bar: Fraction) -> tuple[Slot, ...]:
+    """One voice with a bar of rest at each of the barlines *inserted*."""
+    moved = [replace(slot, onset=slot.onset + bar * sum(line <= slot.onset for line in inserted)) for slot in voice]
+    rests = []
+    for k, line in enumerate(inserted):
+        before = [slot for slot in voice if slot.onset < line]
+        rests.append(Slot(line + k * bar, bar, before[-1].run, None))
+    return tuple(sorted([*moved, *rests], key=lambda slot: slot.onset))
+
+
+def rhythm_class(slots: tuple[Slot, ...], meter: Meter) -> int:
+    """How hard the note values are to read, 0 to 4.
+
+    Source: our own scale (the difficulty model's): 0 even values, 1 rests or dots, 2 triplets, 3 sextuplets or mixed
+    values with rests, 4 quintuplets and septuplets.
+    """
+    played = {slot.duration for slot in slots if slot.note is not None and not slot.lands and not slot.continued}
+    odd = {_odd_part(meter.beat / duration) for duration in played}
+    rests = any(slot.note is None for slot in slots)
+    sixths = any((meter.beat / duration).numerator % 6 == 0 for duration in played) and meter.beat.numerator != 3
+    if odd & {5, 7}:
+        return 4
+    if sixths or (rests and len(played) > 1):
+        return 3
+    if 3 in odd and meter.beat.numerator != 3:
+        return 2
+    return 1 if rests or any(duration.numerator != 1 for duration in played) else 0
+
+
+def _odd_part(ratio: Fraction) -> int:
+    """The largest odd factor of a ratio's numerator.
+
+    >>> _odd_part(Fraction(6)), _odd_part(Fraction(4))
+    (3, 1)
+    """
+    number = ratio.numerator
+    while number % 2 == 0:
+        number //= 2
+    return number

@@ -1,0 +1,13 @@
+[#- One study: head, music, foot. Everything decided before; this only places it. -#]
+\bookpart {
+  \paper {
+    page-count = [[ page.rung.sides ]]
+    ragged-last = ##[[ "t" if page.rung.ragged else "f" ]]
+    oddHeaderMarkup = \markup [% include "parts/short_head.ly" %]
+    evenHeaderMarkup = \markup [% include "parts/short_head.ly" %]
+    oddFooterMarkup = \markup [% include "parts/foot.ly" %]
+    evenFooterMarkup = \markup [% include "parts/foot.ly" %]
+  }
+[% include "parts/head.ly" %]
+[% include "parts/score.ly" %]
+}

@@ -1,0 +1,34 @@
+  \markup \stack {
+    \bold \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
+[% if page.aim %]
+    \mm-space #1.6
+    \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|text ]]
+[% endif %]
+    \mm-space #2.4
+    \fit #[[ line_mm ]] #0.85 \concat {
+      \abs-fontsize #9 \sans [[ page.instruction|text ]]
+      \mm-gap #6
+      \sign-row #(list [% for kind, meaning in page.signs %](cons [[ kind|text ]] [[ meaning|text ]]) [% endfor %])
+    }
+    \mm-space #4
+[% if page.wide_map %]
+    [% include "parts/neck_map.ly" %]
+    \mm-space #3
+    \concat { \mm-width #[[ map_cell_mm ]] [% include "parts/facts.ly" %] [% if not page.tempo_below %][% include "parts/tempo.ly" %][% endif %] }
+[% else %]
+    \concat {
+      \mm-width #[[ map_cell_mm ]] [% include "parts/neck_map.ly" %]
+      \stack {
+        [% include "parts/facts.ly" %]
+[% if not page.tempo_below %]
+        \mm-space #2.4
+        [% include "parts/tempo.ly" %]
+[% endif %]
+      }
+    }
+[% endif %]
+[% if page.tempo_below %]
+    \mm-space #2.4
+    [% include "parts/tempo.ly" %]
+[% endif %]
+  }

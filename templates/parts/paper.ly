@@ -1,0 +1,1 @@
+#(set-default-paper-size "[[ paper.name ]]")

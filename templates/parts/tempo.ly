@@ -1,0 +1,1 @@
+\tempo-table #[[ page.beat.base ]] #[[ page.beat.dots ]] #(list [% for head in page.tempo_heads %][[ head|text ]] [% endfor %]) #[[ tempo_mm ]] #'([% for step in page.tempo %]([[ step.bpm ]] [[ step.rate|text ]] [[ step.level ]]) [% endfor %])

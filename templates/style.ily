@@ -1,0 +1,353 @@
+% style.ily -- what every page shares: fonts, text blocks in millimetres, neck map, staff and tablature.
+% Needs the paper chosen before it (parts/paper.ly). Names of ours are letters and hyphens only.
+
+% --- millimetres --------------------------------------------------------------------------------
+% Markup works in staff spaces; mm->u keeps every block the same printed size at any staff size.
+#(define (mm->u layout) (/ 1.0 (ly:output-def-lookup layout 'output-scale)))
+#(define ink-mid (rgb-color 0.42 0.42 0.42))
+#(define ink-pale (rgb-color 0.90 0.90 0.90))
+
+\paper {
+  property-defaults.fonts.serif = "TeX Gyre Schola"   % both ship with LilyPond, so they travel
+  property-defaults.fonts.sans = "TeX Gyre Heros"
+  indent = 0
+  short-indent = 0
+  left-margin = 18\mm  right-margin = 18\mm
+  top-margin = 12\mm  bottom-margin = 14\mm
+  print-page-number = ##f
+  ragged-bottom = ##f
+  ragged-last-bottom = ##f
+  markup-markup-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))
+  top-markup-spacing = #'((basic-distance . 0) (padding . 1.2) (stretchability . 0))
+  top-system-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 2) (stretchability . 8))
+  % Basic distances are near the real ones: a spring shorter than its contents would give no air to its neighbours.
+  markup-system-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 1.4) (stretchability . 8))
+  system-system-spacing = #'((basic-distance . 22) (minimum-distance . 8) (padding . 1.3) (stretchability . 20))
+  last-bottom-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 1.6) (stretchability . 12))
+  oddHeaderMarkup = ##f  evenHeaderMarkup = ##f
+  oddFooterMarkup = ##f  evenFooterMarkup = ##f
+}
+\header { tagline = ##f }
+
+% --- piles, sizes, widths -----------------------------------------------------------------------
+#(define-markup-command (stack layout props args) (markup-list?)
+   ;; tight pile: only \mm-space makes gaps (a plain \column adds its own)
+   (interpret-markup layout (prepend-alist-chain 'baseline-skip 0 props)
+     (make-column-markup args)))
+#(define-markup-command (mm-space layout props n) (number?)
+   (ly:make-stencil "" '(0 . 0) (cons 0 (* n (mm->u layout)))))
+#(define-markup-command (mm-gap layout props n) (number?)
+   (ly:make-stencil "" (cons 0 (* n (mm->u layout))) '(0 . 0)))
+#(define-markup-command (mm-rule layout props width thick) (number? number?)
+   (let ((u (mm->u layout)))
+     (ly:round-filled-box (cons 0 (* u width)) (cons 0 (* u thick)) 0)))
+#(define-markup-command (mm-width layout props width arg) (number? markup?)
+   ;; ARG in a cell exactly WIDTH mm wide, left aligned
+   (let ((s (interpret-markup layout props arg)))
+     (ly:make-stencil (ly:stencil-expr s) (cons 0 (* width (mm->u layout)))
+       (ly:stencil-extent s Y))))
+#(define-markup-command (mm-line layout props width left right) (number? markup? markup?)
+   ;; LEFT and RIGHT at the two ends of a line WIDTH mm wide
+   (let* ((w (* width (mm->u layout))) (a (interpret-markup layout props left))
+          (b (ly:stencil-aligned-to (interpret-markup layout props right) X RIGHT)))
+     (ly:stencil-add a (ly:stencil-translate-axis b w X))))
+#(define-markup-command (fit layout props width least arg) (number? number? markup?)
+   ;; one line, shrunk to WIDTH mm but never below the factor LEAST; else warn
+   (let* ((w (* width (mm->u layout))) (s (interpret-markup layout props arg))
+          (n (interval-length (ly:stencil-extent s X))))
+     (cond ((<= n w) s)
+           ((>= (/ w n) least) (ly:stencil-scale s (/ w n) (/ w n)))
+           (else (ly:warning "TEXT-OVERFLOW: ~a mm needed, ~a mm allowed"
+                   (round (/ n (mm->u layout))) width)
+                 (ly:stencil-scale s least least)))))
+#(define-markup-command (para layout props width size lead txt)
+   (number? number? number? string?)
+   ;; paragraph: WIDTH mm, SIZE pt, LEAD pt from baseline to baseline
+   (let* ((u (mm->u layout)) (bs (* lead 0.3528 u)))
+     (interpret-markup layout (prepend-alist-chain 'line-width (* width u) props)
+       #{ \markup \abs-fontsize #size \override #`(baseline-skip . ,bs)
+          \wordwrap-string #txt #})))
+#(define-markup-command (heading layout props width size least txt)
+   (number? number? number? string?)
+   ;; one line at SIZE pt, shrunk down to LEAST pt; a longer text is set at LEAST pt on several lines
+   ;; A single line always takes the height of a tall one, so that pages line up whatever the letters.
+   (let* ((w (* width (mm->u layout)))
+          (set-at (lambda (pt t) (interpret-markup layout props #{ \markup \abs-fontsize #pt #t #})))
+          (s (set-at size txt)) (n (interval-length (ly:stencil-extent s X)))
+          (strut (ly:stencil-extent (set-at size "hg") Y))
+          (tall (lambda (t) (ly:make-stencil (ly:stencil-expr t) (ly:stencil-extent t X) strut))))
+     (cond ((<= n w) (tall s))
+           ((>= (* size (/ w n)) least) (tall (set-at (* 0.995 size (/ w n)) txt)))
+           (else (interpret-markup layout props #{ \markup \para #width #least #(* 1.2 least) #txt #})))))
+#(define-markup-command (overline layout props txt) (string?)
+   ;; small label over a block; may be ignored while playing, hence grey
+   (interpret-markup layout props
+     #{ \markup \abs-fontsize #7.5 \sans \bold \with-color #ink-mid #txt #}))
+
+% --- notes and chords as text ----------------------------------------------------------------------
+% Accidentals come from the music font: the text fonts have none.
+#(define (sign-markup sign)
+   (cond ((string=? sign "#") #{ \markup \raise #0.35 \fontsize #-3.5 \sharp #})
+         ((string=? sign "##") #{ \markup \raise #0.35 \fontsize #-3.5 \doublesharp #})
+         ((string=? sign "bb") #{ \markup \raise #0.3 \fontsize #-3 \doubleflat #})
+         (else #{ \markup \raise #0.3 \fontsize #-3 \flat #})))
+#(define-markup-command (note-name layout props txt) (string?)
+   (interpret-markup layout props
+     (if (= 1 (string-length txt)) txt
+       #{ \markup \concat { #(substring txt 0 1) \hspace #0.08 #(sign-markup (substring txt 1)) } #})))
+#(define-markup-command (chord-name layout props parts) (list?)
+   (interpret-markup layout props
+     (make-abs-fontsize-markup 11
+       (make-sans-markup (make-bold-markup (make-concat-markup
+         (map (lambda (p) (if (or (string=? p "#") (string=? p "b"))
+                            #{ \markup \concat { \hspace #0.1 #(sign-markup p) \hspace #0.1 } #} p))
+           parts)))))))
+#(define-markup-command (pass-label layout props txt) (string?)
+   (interpret-markup layout props #{ \markup \abs-fontsize #10.5 \italic \bold #txt #}))
+#(define-markup-command (cue layout props txt) (string?)
+   (interpret-markup layout props
+     #{ \markup \fit #46 #0.75 \abs-fontsize #10 \sans \bold #txt #}))
+
+% --- signs a page uses, with their meaning -----------------------------------------------------------
+#(define (sign-glyph kind)
+   (cond ((string=? kind "down") #{ \markup \fontsize #-1 \musicglyph "scripts.downbow" #})
+         ((string=? kind "up") #{ \markup \fontsize #-1 \musicglyph "scripts.upbow" #})
+         ((string=? kind "accent") #{ \markup \raise #0.6 \musicglyph "scripts.sforzato" #})
+         ((string=? kind "finger") #{ \markup \finger "1" #})
+         (else #{ \markup \sans \bold #kind #})))
+#(define-markup-command (sign-row layout props pairs) (list?)
+   ;; PAIRS of (kind . meaning)
+   (interpret-markup layout props
+     (make-abs-fontsize-markup 8.5 (make-sans-markup (make-concat-markup
+       (append-map (lambda (p)
+           (list (sign-glyph (car p)) #{ \markup \mm-gap #1.2 #} (cdr p) #{ \markup \mm-gap #3.4 #}))
+         pairs))))))
+
+% --- tempo row: one column a step -------------------------------------------------------------------
+#(define-markup-command (tempo-table layout props base dots heads width steps)
+   (number? number? list? number? list?)
+   ;; BASE and DOTS give the note value of the beat; HEADS names the rows below it;
+   ;; STEPS are lists (bpm rate level)
+   (let* ((u (mm->u layout)) (hw (* u 23)) (w (* u width))
+          (cw (min (* u 18) (/ (- w hw) (length steps)))) (right (+ hw (* cw (length steps))))
+          (st empty-stencil))
+     (define (put! m x y align)
+       (let ((s (interpret-markup layout props m)))
+         (set! st (ly:stencil-add st
+           (ly:stencil-translate (ly:stencil-aligned-to s X align) (cons x y))))))
+     (define (row! text y) (put! #{ \markup \abs-fontsize #8 \sans #text #} 0 y LEFT))
+     (put! #{ \markup \abs-fontsize #11 \concat {
+               \note-by-number #(ly:intlog2 base) #dots #0.9 \mm-gap #1 \sans "=" } #} 0 (* u -4.2) LEFT)
+     (for-each row! heads (map (lambda (y) (* u y)) '(-9 -13.2 -17.4)))
+     (set! st (ly:stencil-add st (make-line-stencil (* u 0.2) 0 (* u -5.6) right (* u -5.6))))
+     (for-each
+       (lambda (i step)
+         (let ((x (+ hw (* cw (+ i 0.5)))))
+           (put! #{ \markup \abs-fontsize #13 \sans \bold #(number->string (car step)) #} x (* u -4.2) CENTER)
+           (put! #{ \markup \abs-fontsize #9 \sans #(cadr step) #} x (* u -9) CENTER)
+           (put! #{ \markup \abs-fontsize #9 \sans #(number->string (caddr step)) #} x (* u -13.2) CENTER)
+           (for-each
+             (lambda (k)
+               (set! st (ly:stencil-add st
+                 (ly:stencil-translate (make-circle-stencil (* u 1.05) (* u 0.18) #f)
+                   (cons (+ x (* k (min (* u 3.1) (* cw 0.31)))) (* u -16.4))))))
+             '(-1 0 1))))
+       (iota (length steps)) steps)
+     st))
+
+% --- ruled table -----------------------------------------------------------------------------------
+#(define-markup-command (ruled-table layout props heads widths row-h rows)
+   (list? list? number? list?)
+   ;; WIDTHS and ROW-H in mm; ROWS is a list of lists of markups, "" = blank
+   (let* ((u (mm->u layout)) (h (* u row-h)) (head-h (* u 5)) (thin (* u 0.12))
+          (W (* u (apply + widths))) (bottom (- (+ head-h (* h (length rows)))))
+          (st empty-stencil))
+     (define (add! s) (set! st (ly:stencil-add st s)))
+     (define (put! m x y)
+       (add! (ly:stencil-translate (interpret-markup layout props m) (cons x y))))
+     (define (across proc cells)
+       (let loop ((x 0) (cs cells) (ws widths))
+         (when (pair? cs)
+           (proc (car cs) x)
+           (loop (+ x (* u (car ws))) (cdr cs) (cdr ws)))))
+     (add! (stencil-with-color
+             (ly:round-filled-box (cons 0 W) (cons (- head-h) 0) 0) ink-pale))
+     (across (lambda (m x)
+               (put! #{ \markup \abs-fontsize #8 \sans \bold #m #}
+                 (+ x (* u 1.5)) (* u -3.5))
+               (if (> x 0) (add! (make-line-stencil thin x 0 x bottom))))
+       heads)
+     (for-each
+       (lambda (i row)
+         (let ((y (- (+ head-h (* (1+ i) h)))))
+           (add! (make-line-stencil thin 0 y W y))
+           (across (lambda (m x)
+                     (put! #{ \markup \abs-fontsize #8.5 \sans #m #}
+                       (+ x (* u 1.5)) (+ y (* h 0.3))))
+             row)))
+       (iota (length rows)) rows)
+     (add! (make-line-stencil (* u 0.3) 0 0 W 0))
+     (add! (make-line-stencil (* u 0.3) 0 bottom W bottom))
+     st))
+
+% --- neck map --------------------------------------------------------------------------------------
+% Options (lengths in mm): width string-gap first last taper strings bold-strings band used radius
+% note-size label-size open dots; band (from . to): frets shaded; used: fret numbers set in bold;
+% dots: (string fret name kind), kind one of start (black disc), used (open disc), ring, plain.
+#(define (fret-x f first last width taper)
+   ;; taper 0 = equal frets, 1 = true twelfth-root-of-two frets
+   (let* ((true (lambda (n) (- 1 (expt 2 (/ (- n) 12.0)))))
+          (eq (/ (- f first) (* 1.0 (- last first))))
+          (tr (/ (- (true f) (true first)) (- (true last) (true first)))))
+     (* width (+ (* taper tr) (* (- 1 taper) eq)))))
+#(define-markup-command (neck-map layout props opts) (list?)
+   (let* ((u (mm->u layout))
+          (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
+          (width (* u (get 'width 150)))  (gap (* u (get 'string-gap 4)))
+          (names (get 'strings '("E" "B" "G" "D" "A" "E")))  ; string 1 first
+          (n (length names))  (H (* gap (1- n)))
+          (first (get 'first 0))  (last (get 'last 15))  (taper (get 'taper 0.5))
+          (open? (get 'open #f))
+          (r (* u (get 'radius 2.25)))
+          (fs (get 'note-size 8))  (ls (get 'label-size 8))
+          (used (get 'used '()))  (band (get 'band #f))
+          (marks '(3 5 7 9 12 15 17 19 21 24))
+          (grey (lambda (s v) (stencil-with-color s (rgb-color v v v))))
+          (left (* u (if open? 11 5)))
+          (fx (lambda (f) (+ left (fret-x f first last width taper))))
+          (mid (lambda (f) (if (<= f first) (- left (* u 3.4)) (/ (+ (fx f) (fx (1- f))) 2))))
+          (sy (lambda (s) (- (* gap (1- s)))))
+          (st empty-stencil))
+     (define (add! s) (set! st (ly:stencil-add st s)))
+     (define (at! s x y) (add! (ly:stencil-translate s (cons x y))))
+     (define (text! m x y)
+       (let ((s (interpret-markup layout props m)))
+         (at! (ly:stencil-aligned-to (ly:stencil-aligned-to s X CENTER) Y CENTER) x y)))
+     ;; 1. shaded working area
+     (if band
+       (let ((a (fx (1- (max (1+ first) (car band))))) (b (fx (cdr band))))
+         (add! (grey (ly:round-filled-box (cons a b) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.9))))
+     ;; 2. inlays
+     (for-each
+       (lambda (f)
+         (when (and (> f first) (<= f last))
+           (for-each
+             (lambda (y) (at! (grey (make-circle-stencil (* u 0.75) 0 #t) 0.7) (mid f) y))
+             (if (= 0 (modulo f 12)) (list (* -0.3 H) (* -0.7 H)) (list (* -0.5 H))))))
+       marks)
+     ;; 3. frets, nut, strings, names
+     (for-each
+       (lambda (f)
+         (add! (make-line-stencil (* u (if (= f 0) 1.1 0.22)) (fx f) 0 (fx f) (- H))))
+       (iota (1+ (- last first)) first))
+     (for-each
+       (lambda (s name)
+         (add! (make-line-stencil (* u (+ 0.12 (* 0.05 s))) left (sy s) (+ left width) (sy s)))
+         (text! (if (memv s (get 'bold-strings '()))
+                  #{ \markup \abs-fontsize #ls \sans \bold \note-name #name #}
+                  #{ \markup \abs-fontsize #ls \sans \with-color #ink-mid \note-name #name #})
+           (* u 1.6) (sy s)))
+       (iota n 1) names)
+     ;; 4. fret numbers: bold where played, grey at the inlays
+     (for-each
+       (lambda (f)
+         (let ((y (- (+ H (* u 4.2)))) (t (number->string f)))
+           (cond ((memv f used)
+                  (text! #{ \markup \abs-fontsize #ls \sans \bold #t #} (mid f) y))
+                 ((memv f marks)
+                  (text! #{ \markup \abs-fontsize #ls \sans \with-color #ink-mid #t #} (mid f) y)))))
+       (iota (- last first) (1+ first)))
+     ;; 5. notes
+     (for-each
+       (lambda (d)
+         (let* ((x (mid (cadr d))) (y (sy (car d))) (name (caddr d)) (kind (cadddr d))
+                (disc (lambda (colour) (at! (stencil-with-color
+                                              (make-circle-stencil r 0 #t) colour) x y)))
+                (ring (lambda (t) (at! (make-circle-stencil r (* u t) #f) x y))))
+           (case kind
+             ((start)
+              (disc black)
+              (text! #{ \markup \abs-fontsize #fs \sans \bold \with-color #white \note-name #name #} x y))
+             ((ring)
+              (disc white) (ring 0.45)
+              (text! #{ \markup \abs-fontsize #fs \sans \bold \note-name #name #} x y))
+             ((used)
+              (disc white) (ring 0.25)
+              (text! #{ \markup \abs-fontsize #fs \sans \note-name #name #} x y))
+             (else
+              (disc white)
+              (text! #{ \markup \abs-fontsize #fs \sans \note-name #name #} x y)))))
+       (get 'dots '()))
+     (ly:stencil-aligned-to st Y UP)))
+
+% --- strokes ---------------------------------------------------------------------------------------
+% Large on the first note of a burst and its landing; small and grey inside, to be looked up, not read.
+strokeDown = \tweak font-size #1 \downbow
+strokeUp = \tweak font-size #1 \upbow
+strokeDownSmall = \tweak font-size #-3 \tweak color #ink-mid \downbow
+strokeUpSmall = \tweak font-size #-3 \tweak color #ink-mid \upbow
+
+% In the lower of two voices fingers go below.
+lowerFingers = \override Fingering.direction = #DOWN
+
+% --- lanes and staves -------------------------------------------------------------------------------
+% A cue may be longer than the rest over it: at the end of a line it moves left, never off the paper.
+#(define (keep-inside grob)
+   (let* ((system (ly:grob-system grob)) (layout (ly:grob-layout grob))
+          (stencil (ly:grob-property grob 'stencil))
+          (right (+ (ly:grob-relative-coordinate grob system X)
+                    (cdr (ly:stencil-extent stencil X))))
+          (room (ly:output-def-lookup layout 'line-width)))
+     (if (> right room) (ly:grob-translate-axis! grob (- room right) X))))
+% LilyPond itself says nothing when music is wider than the line. Only the column position is read:
+% asking the system for its X extent here would wreck the vertical layout of the page.
+#(define (guard-width system)
+   (let ((right (ly:grob-relative-coordinate (ly:spanner-bound system RIGHT) system X))
+         (room (ly:output-def-lookup (ly:grob-layout system) 'line-width)))
+     (if (> right (+ room 0.6))
+       (ly:warning "MUSIC-OVERFLOW: system ~a, line ~a staff spaces" right room))))
+chordLane = \with {
+  \override VerticalAxisGroup.staff-affinity = #DOWN
+  \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+    #'((basic-distance . 4) (padding . 0.9) (stretchability . 0))
+}
+cueLane = \with {
+  \override LyricText.after-line-breaking = #keep-inside
+  \override VerticalAxisGroup.staff-affinity = #UP
+  \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+    #'((basic-distance . 6.4) (minimum-distance . 5.6) (padding . 0.9) (stretchability . 0))
+}
+\layout {
+  \context { \Lyrics
+    \override LyricText.X-extent = #'(0 . 0)    % words never move the notes
+    \override LyricText.X-offset = #0 }
+  \context { \StaffGroup
+    systemStartDelimiter = #'SystemStartBar     % the default bracket hangs outside the margin
+    \override StaffGrouper.staff-staff-spacing =
+      #'((basic-distance . 9.5) (minimum-distance . 9) (padding . 0.8) (stretchability . 0)) }
+  \context { \Staff
+    \omit StringNumber
+    \numericTimeSignature
+    fingeringOrientations = #'(left)            % in chords: each finger beside its own note
+    \override Script.direction = #UP            % accents stay on top, whatever the stem does
+    \override Fingering.font-size = #-4
+    \override Fingering.direction = #UP
+    \override TupletBracket.staff-padding = #0.6 }
+  \context { \TabStaff
+    \revert Script.stencil                      % TabStaff hides scripts unless told otherwise
+    \hideSplitTiedTabNotes
+    \override Script.direction = #UP
+    \override Script.staff-padding = #0.6
+    \override TabNoteHead.font-family = #'sans
+    \override TabNoteHead.font-series = #'bold
+    \override TabNoteHead.font-size = #-1 }
+  \context { \Score
+    autoBeaming = ##f                           % beams are written out, beat by beat
+    subdivideBeams = ##t
+    \override System.after-line-breaking = #guard-width
+    \override BarNumber.font-family = #'sans
+    \override BarNumber.font-size = #-1.3
+    \override BarNumber.color = #ink-mid
+    \override SectionLabel.font-size = #0
+    \override SpacingSpanner.shortest-duration-space = #4.0 }
+}

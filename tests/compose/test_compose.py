@@ -1,0 +1,150 @@
+"""The five answers together: what becomes of an exercise at each place."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from builder.compose import Composition, compose
+from builder.pipeline import in_order, knowledge_from
+from builder.spec import load_library, read_exercise
+from builder.theory.fretboard import Place
+from builder.theory.score import Note, Rest, Study
+
+LIBRARY = load_library()
+KNOWLEDGE = knowledge_from(LIBRARY)
+
+FERRY = {
+    "title": "Ferry Steps",
+    "key": "D minor",
+    "material": "{kind: chord-loop, chords: [Dm, Gm, Bb, A], set-size: 3}",
+    "contour": "{order: [1, 2, 3, 2], times: 2, land: 1}",
+    "rhythm": "{meter: 4/4, notes-per-beat: 4, rest: to-barline}",
+    "neck": "{path: one-string, start: {note: D, places: each-string}}",
+    "strokes": "{rule: alternate, first: down}",
+    "tempo": "{from: 60, to: 108, steps: 5}",
+    "checkpoints": "{at: rests, cues: rotate}",
+}
+
+
+@pytest.fixture()
+def composed(tmp_path: Path):
+    def make(**changes: str) -> Composition:
+        path = tmp_path / "pier.yaml"
+        keys = {**FERRY, **changes}
+        path.write_text("".join(f"{key.replace('_', '-')}: {value}\n" for key, value in keys.items() if value))
+        spec = read_exercise(path, LIBRARY, None, None)
+        assert not spec.problems, "\n".join(map(str, spec.problems))
+        return compose(spec.exercises[0], KNOWLEDGE)
+
+    return make
+
+
+def notes(study: Study) -> list[Note]:
+    return [event for event in study.events if isinstance(event, Note)]
+
+
+def rests(study: Study) -> list[Rest]:
+    return [event for event in study.events if isinstance(event, Rest)]
+
+
+def test_a_study_for_each_place_and_a_reason_for_each_other(composed):
+    found = composed(neck="{path: one-string, start: {note: D, places: every-place}}")
+    assert {study.id for study in found.studies} >= {"pier-s3f7", "pier-s5f5"}
+    assert ("needs fret -4", 4, 0) in {(one.reason, one.start.string, one.start.fret) for one in found.skipped}
+
+
+def test_no_place_left_is_a_problem_at_the_start(composed):
+    found = composed(neck="{path: one-string, start: {places: [{string: 4, fret: 0}]}}")
+    (problem,) = found.problems
+    assert (problem.key, problem.where.line) == ("neck.start", 6)
+    assert "needs fret -4" in problem.found
+
+
+def test_a_small_hand_skips_what_it_cannot_reach(composed):
+    every = composed(neck="{path: one-string, start: {places: [{string: 5, fret: 5}, {string: 1, fret: 10}]}}")
+    assert [study.id for study in every.studies] == ["pier-s5f5", "pier-s1f10"]
+    assert "over the 98 mm" in every.studies[0].warnings[0]
+
+
+def test_a_pinned_level_far_from_the_computed_one_is_reported(composed):
+    study = composed(level="6").studies[0]
+    assert (study.level, study.level_pinned) == (6, True)
+    assert any("pinned to level 6" in warning for warning in study.warnings)
+    assert not any("pinned" in warning for warning in composed(level=str(study.levels[0] + 1)).studies[0].warnings)
+
+
+def test_cues_begin_at_the_number_of_the_study_and_never_repeat_at_once(composed):
+    studies = composed().studies
+    order = [cue.id for cue in LIBRARY.cues]
+    for number, study in enumerate(studies):
+        cues = [rest.checkpoint for rest in rests(study) if rest.checkpoint]
+        assert cues == order[number : number + len(cues)]
+
+
+def test_named_cues_come_in_turn(composed):
+    (study, *_) = composed(checkpoints="{at: rests, cues: [jaw, breath]}").studies
+    assert [rest.checkpoint for rest in rests(study)] == ["jaw", "breath", "jaw", "breath"]
+
+
+def test_no_checkpoints(composed):
+    assert not any(rest.checkpoint for rest in rests(composed(checkpoints="{at: none}").studies[0]))
+
+
+def test_bars_of_rest_are_put_in_and_hold_the_cues(composed):
+    (study, *_) = composed(checkpoints="{at: {bars: 2}, cues: rotate}").studies
+    full = [rest for rest in rests(study) if rest.duration == 1]
+    assert [rest.bar for rest in full] == [3, 6]
+    assert all(rest.checkpoint for rest in full)
+    assert [str(chord.onset) for chord in study.chords] == ["0", "1", "3", "4"]
+
+
+def test_a_landing_on_another_stroke_is_a_warning(composed):
+    study = composed(contour="{order: [1, 2, 3], times: 1, land: 1}").studies[0]
+    assert any("land on another stroke" in warning for warning in study.warnings)
+    assert not any("stroke" in w for w in composed(strokes="{rule: down}", contour="{order: [1, 2, 3], land: 1}").studies[0].warnings)
+
+
+def test_a_very_fast_last_step_is_a_warning(composed):
+    study = composed(tempo="{from: 60, to: 200, steps: 3}").studies[0]
+    assert any("13.3 notes a second" in warning for warning in study.warnings)
+
+
+def test_the_level_never_falls_when_the_tempo_rises(composed):
+    for study in composed(tempo="{from: 40, to: 240, steps: 9}").studies:
+        assert list(study.levels) == sorted(study.levels)
+
+
+def test_fingers_are_printed_once_for_each_shape_in_a_pass(composed):
+    study = composed(contour="{passes: [{order: [1, 2, 3, 2], land: 1}, {order: [3, 2, 1], land: 3}]}").studies[0]
+    assert study.section_starts == (1, 5)
+    printed = [note.bar for note in notes(study) if note.finger_printed]
+    assert {1, 2, 4, 5, 6, 8} == set(printed)
+
+
+def test_every_kind_of_material_can_be_played_on_every_path(composed):
+    materials = {
+        "{kind: chord-loop, chords: [Dm, Gm], set-size: 3}": FERRY["contour"],
+        "{kind: scale, octaves: 1}": "{order: [1, 2, 3]}",
+        "{kind: arpeggio, chords: [Dm, Gm], octaves: 1}": "",
+        '{kind: notes, voices: ["D4 1/4, E4 1/4, F4 1/4, rest 1/4"]}': "",
+    }
+    for material, contour in materials.items():
+        for path in ("one-string", "position", "{per-string: 2}"):
+            neck = f"{{path: {path}, shift-in-burst: true, start: {{places: each-string}}}}"
+            found = composed(material=material, contour=contour, neck=neck)
+            assert found.studies or found.problems
+            for study in found.studies:
+                places = [Place(note.string, note.fret) for note in notes(study)]
+                assert [study.instrument.sound(place) for place in places] == [n.pitch.midi for n in notes(study)]
+                assert sum((event.duration for event in study.events), Fraction(0)) == study.bars * study.meter.bar
+
+
+def test_the_order_of_the_book(composed):
+    easy = composed(tempo="{from: 40, to: 60, steps: 2}")
+    studies = in_order([easy])
+    assert [(study.level, study.metrics.score) for study in studies] == sorted(
+        (study.level, study.metrics.score) for study in studies
+    )

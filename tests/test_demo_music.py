@@ -1,0 +1,210 @@
+"""The demonstration books as music: what they hold, how they sound, what they warn of.
+
+Stage:    tests of 1 read to 3 compose, on the books a newcomer builds first
+Source:   the bounds (20 exercises, 60 to 90 studies, six levels, 90 characters for an aim) are our own choice: a term's
+          work for a class, one page a study, an aim that fits one printed line
+Not here: pages and files made from these books (`test_demo_book`)
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from fractions import Fraction
+
+import pytest
+import yaml
+
+from builder import resources
+from builder.compose import Composition, compose
+from builder.errors import Problem
+from builder.pipeline import knowledge_from
+from builder.registry import registered
+from builder.spec import load_library, read_book
+from builder.theory.harmony import parse_chord
+from builder.theory.score import Note, Rest, Study
+
+# A teacher is told of these on the page, and each is meant: the stretch is part of what the study trains.
+STRETCHED = {
+    "ferry-steps-s3f7",
+    "ferry-steps-s5f5",
+    "gull-over-the-crane-s4f13",
+    "mast-and-rope-s6f5",
+    "seven-to-the-buoy-s4f6",
+    "the-long-sea-wall-s6f5",
+    "up-and-down-the-rigging-s4f9",
+    "up-and-down-the-rigging-s5f10",
+}
+# The loft ladder climbs nine notes on one string: from these two places the neck or the rule of open strings ends it.
+SKIPPED = {("up-the-loft-ladder", 2, 0), ("up-the-loft-ladder", 4, 9)}
+SHORT = {"ferry-steps"}  # four bars, played round and round
+TWO_PAGES = 40  # bars
+
+
+@pytest.fixture(scope="module")
+def harbour_lane() -> dict[str, Composition]:
+    return _composed("harbour-lane")
+
+
+@pytest.fixture(scope="module")
+def studies(harbour_lane: dict[str, Composition]) -> tuple[Study, ...]:
+    return tuple(study for composition in harbour_lane.values() for study in composition.studies)
+
+
+def _composed(book: str) -> dict[str, Composition]:
+    library = load_library()
+    spec = read_book(resources.folder("books") / book / "book.yaml", library)
+    assert not spec.problems, _listed(spec.problems)
+    knowledge = knowledge_from(library)
+    return {plan.id: compose(plan, knowledge) for plan in spec.exercises}
+
+
+def _listed(problems: tuple[Problem, ...]) -> str:
+    return "\n".join(map(str, problems))
+
+
+def _struck(study: Study) -> list[Note]:
+    """The notes of the first voice that are struck, in order."""
+    return [event for event in study.events if isinstance(event, Note) and event.voice == 1 and not event.tied]
+
+
+def _ends(study: Study) -> list[tuple[Note, Note]]:
+    """First note and landing of every burst: the two that are stressed."""
+    stressed = [note for note in _struck(study) if note.accent]
+    return list(zip(stressed[::2], stressed[1::2], strict=True))
+
+
+def _lands(composition: Composition) -> bool:
+    contour = composition.plan.contour
+    return contour is not None and all(step.land is not None for step in contour.passes)
+
+
+def _shape(study: Study) -> tuple[tuple[int, Fraction], ...]:
+    """Intervals and times from note to note: the same for a study and its transposition."""
+    notes = _struck(study)
+    pairs = zip(notes, notes[1:], strict=False)
+    return tuple((after.pitch.midi - before.pitch.midi, after.onset - before.onset) for before, after in pairs)
+
+
+def _bars_of_rest(study: Study) -> int:
+    return sum(isinstance(event, Rest) and event.duration == study.meter.bar for event in study.events)
+
+
+def test_the_book_fills_a_term(harbour_lane: dict[str, Composition], studies: tuple[Study, ...]) -> None:
+    assert len(harbour_lane) >= 20
+    assert 60 <= len(studies) <= 90
+    assert not [problem for composition in harbour_lane.values() for problem in composition.problems]
+
+
+def test_the_book_climbs_through_at_least_six_levels(studies: tuple[Study, ...]) -> None:
+    assert not any(study.level_pinned for study in studies)
+    assert len({study.level for study in studies}) >= 6
+
+
+@pytest.mark.parametrize(
+    ("package", "constant", "answer"),
+    [
+        ("builder.materials", "MATERIAL", lambda plan: plan.material_kind),
+        ("builder.paths", "PATH", lambda plan: plan.neck.path),
+        ("builder.strokes", "STROKES", lambda plan: plan.strokes.rule),
+    ],
+)
+def test_the_book_shows_every_kind_of_answer(package, constant, answer, harbour_lane) -> None:  # type: ignore[no-untyped-def]
+    assert {answer(composition.plan) for composition in harbour_lane.values()} == set(registered(package, constant))
+
+
+def test_the_book_counts_in_many_ways(harbour_lane: dict[str, Composition], studies: tuple[Study, ...]) -> None:
+    rules = [composition.plan.rhythm for composition in harbour_lane.values()]
+    assert {rule.notes_per_beat for rule in rules if rule.notes_per_beat} == set(range(1, 9))
+    meters = {str(study.meter) for study in studies}
+    assert meters >= {"2/4", "3/4", "4/4", "5/4", "6/8", "9/8", "12/8", "5/8", "7/8"}
+    modes = {study.key.mode for study in studies}
+    assert modes >= {"major", "minor", "dorian", "mixolydian", "harmonic minor"}
+    signatures = [study.key.signature for study in studies]
+    assert min(signatures) <= -3 and max(signatures) >= 4
+
+
+def test_no_exercise_is_another_one_transposed(harbour_lane: dict[str, Composition]) -> None:
+    owners = defaultdict(set)
+    for name, composition in harbour_lane.items():
+        for study in composition.studies:
+            owners[_shape(study)].add(name)
+    assert [names for names in owners.values() if len(names) > 1] == []
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_easy_levels_hold_studies_with_whole_bars_of_rest(level: int, studies: tuple[Study, ...]) -> None:
+    resting = [study.id for study in studies if study.level == level and _bars_of_rest(study) >= 2]
+    assert len(resting) >= 2
+
+
+def test_every_warning_is_meant(studies: tuple[Study, ...]) -> None:
+    warned = {study.id: study.warnings for study in studies if study.warnings}
+    assert set(warned) == STRETCHED
+    assert all(len(found) == 1 and found[0].startswith("reaches ") for found in warned.values())
+
+
+def test_every_skipped_place_is_known(harbour_lane: dict[str, Composition]) -> None:
+    skipped = [place for composition in harbour_lane.values() for place in composition.skipped]
+    assert {(place.exercise, place.start.string, place.start.fret) for place in skipped} == SKIPPED
+
+
+def test_bursts_under_alternate_picking_land_on_the_stroke_they_began_with(harbour_lane: dict[str, Composition]) -> None:
+    bursts = [
+        (study.id, first.stroke, landing.stroke)
+        for composition in harbour_lane.values()
+        if composition.plan.strokes.rule == "alternate" and _lands(composition)
+        for study in composition.studies
+        for first, landing in _ends(study)
+    ]
+    assert len(bursts) > 400
+    assert [burst for burst in bursts if burst[1] != burst[2]] == []
+
+
+def test_every_landing_over_a_chord_is_a_tone_of_it(harbour_lane: dict[str, Composition]) -> None:
+    loops = [one for one in harbour_lane.values() if one.plan.material_kind == "chord-loop"]
+    strangers = []
+    for composition in loops:
+        assert _lands(composition), composition.plan.id
+        for study in composition.studies:
+            for _, landing in _ends(study):
+                symbol = [mark.symbol for mark in study.chords if mark.onset <= landing.onset][-1]
+                if not parse_chord(symbol).has(landing.pitch.name):
+                    strangers.append((study.id, landing.bar, symbol, str(landing.pitch)))
+    assert len(loops) >= 8
+    assert strangers == []
+
+
+def test_studies_fill_their_page(studies: tuple[Study, ...]) -> None:
+    assert {study.exercise for study in studies if study.bars < 8} == SHORT
+    assert sum(study.bars >= TWO_PAGES for study in studies) >= 2
+
+
+def test_every_page_trains_something_named_in_one_short_sentence(harbour_lane: dict[str, Composition]) -> None:
+    for composition in harbour_lane.values():
+        plan = composition.plan
+        assert plan.skills, plan.id
+        assert 20 <= len(plan.aim) <= 90, plan.id
+        assert plan.aim.endswith(".") and plan.aim.count(".") == 1, plan.id
+
+
+def test_an_aim_and_a_title_are_said_once(harbour_lane: dict[str, Composition]) -> None:
+    plans = [composition.plan for composition in harbour_lane.values()]
+    assert len({plan.title for plan in plans}) == len({plan.aim for plan in plans}) == len(plans)
+
+
+def test_ferry_steps_is_the_exercise_the_contract_shows(harbour_lane: dict[str, Composition]) -> None:
+    written = yaml.safe_load((resources.folder("books") / "harbour-lane/exercises/ferry-steps.yaml").read_text("utf-8"))
+    assert written["material"] == {"kind": "chord-loop", "chords": ["Dm", "Gm", "Bb", "A"], "set-size": 3}
+    assert written["contour"] == {"order": [1, 2, 3, 2], "times": 2, "land": 1}
+    assert [study.id for study in harbour_lane["ferry-steps"].studies] == [
+        f"ferry-steps-{place}" for place in ("s1f10", "s2f15", "s3f7", "s4f12", "s5f5", "s6f10")
+    ]
+
+
+def test_the_first_page_is_easy_and_lands_well() -> None:
+    (composition,) = _composed("first-page").values()
+    assert 1 <= len(composition.studies) <= 2
+    assert not composition.skipped and not composition.problems
+    for study in composition.studies:
+        assert study.level <= 2 and not study.warnings
+        assert all(first.stroke == landing.stroke == "down" for first, landing in _ends(study))
