@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
-from statistics import median
 from typing import Any
 
 import yaml
 
 from builder.compose import Composition, Knowledge, compose
-from builder.errors import Problem, SpecError
-from builder.outputs.files import write_whole
+from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
+from builder.pages.order import sections
 from builder.resources import folder
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
 from builder.summary import Summary
@@ -65,9 +65,7 @@ def check(book: Path, strict: bool) -> Outcome:
     library = load_library()
     spec = read_book(book, library)
     compositions = _composed(spec, library, strict)
-    studies = in_order(compositions)
-    title = spec.plan.title if spec.plan else ""
-    return _outcome(title, studies, compositions, began)
+    return _outcome(spec.plan.title if spec.plan else "", compositions, began)
 
 
 def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outcome:
@@ -76,13 +74,59 @@ def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outc
     library = load_library()
     spec = read_exercise(exercise, library, instrument, hand)
     compositions = _composed(spec, library, strict=False)
-    return _outcome(spec.exercises[0].title, in_order(compositions), compositions, began)
+    return _outcome(spec.exercises[0].title, compositions, began)
 
 
-def _outcome(title: str, studies: Sequence[Study], compositions: Sequence[Composition], began: float) -> Outcome:
-    skipped = tuple(one for composition in compositions for one in composition.skipped)
-    summary = Summary(title, tuple(studies), skipped, {}, 0, (), time.monotonic() - began)
-    return Outcome(document([study_json(study) for study in studies], skipped, ()), summary)
+def build(request: BuildRequest, on_progress: Progress) -> Outcome:
+    """Make the book and all that goes with it.
+
+    Raises SpecError before anything is written, EngravingError with the earlier book untouched.
+    """
+    from builder.engraving import find_lilypond
+    from builder.outputs.book_files import write_failure, write_files
+    from builder.printing import print_book
+
+    began = time.monotonic()
+    library = load_library()
+    spec = read_book(request.book, library)
+    compositions = _chosen(_composed(spec, library, request.strict), request)
+    if spec.plan is None:
+        raise SpecError(spec.problems)
+    find_lilypond()
+    out = request.out or request.book.parent / "out"
+    try:
+        result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
+    except EngravingError as error:
+        write_failure(out, spec.plan, error.problems)
+        raise
+    files = write_files(out, result)
+    summary = _summary(spec.plan.title, compositions, began)
+    printed = replace(summary, first_side=result.first_side, pages=len(result.pages), files=files)
+    return Outcome(result.document, printed)
+
+
+def _outcome(title: str, compositions: Sequence[Composition], began: float) -> Outcome:
+    summary = _summary(title, compositions, began)
+    return Outcome(document([study_json(study) for study in summary.studies], summary.skipped, ()), summary)
+
+
+def _summary(title: str, compositions: Sequence[Composition], began: float) -> Summary:
+    """The summary of a book that is not printed."""
+    return Summary(
+        title=title,
+        studies=in_order(compositions),
+        skipped=tuple(one for composition in compositions for one in composition.skipped),
+        first_side={},
+        pages=0,
+        files=(),
+        seconds=time.monotonic() - began,
+    )
+
+
+def in_order(compositions: Iterable[Composition]) -> tuple[Study, ...]:
+    """Every study in the order of the book."""
+    every = [study for composition in compositions for study in composition.studies]
+    return tuple(study for section in sections(every) for study in section.studies)
 
 
 def _composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:
@@ -99,60 +143,32 @@ def _composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Compositi
 
 def _warnings(composition: Composition) -> Iterable[Problem]:
     """The warnings of an exercise as problems, for `--strict`."""
+    where = composition.plan.places.where()
+    hint = "change the exercise, or build without --strict"
     for study in composition.studies:
         for warning in study.warnings:
-            where = composition.plan.places.where()
-            yield Problem(
-                where, study.id, warning, "no warnings (--strict)", "change the exercise, or build without --strict"
-            )
+            yield Problem(where, study.id, f"that it {warning}", "no warnings (--strict)", hint)
 
 
-def build(request: BuildRequest, on_progress: Progress) -> Outcome:
-    """Make the book and all that goes with it.
-
-    Raises SpecError before anything is written, EngravingError with the earlier book untouched.
-    """
-    began = time.monotonic()
-    library = load_library()
-    spec = read_book(request.book, library)
-    compositions = _chosen(_composed(spec, library, request.strict), request)
-    if spec.plan is None:
-        raise SpecError(spec.problems)
-    out = request.out or request.book.parent / "out"
-    result = _printed(spec.plan, compositions, library, request, on_progress, out)
-    files = _write(result, library, out)
-    studies = [
-        {**study_json(study), "page": result.first_side[study.id], "pages": result.sides[study.id]}
-        for study in result.studies
-    ]
-    finished = document(studies, result.skipped, ())
-    write_whole(files.json, json.dumps(finished, ensure_ascii=False, indent=1) + "\n")
-    summary = Summary(
-        title=spec.plan.title,
-        studies=result.studies,
-        skipped=result.skipped,
-        first_side=dict(result.first_side),
-        pages=len(result.pages),
-        files=(files.pdf, files.json, files.report),
-        seconds=time.monotonic() - began,
-    )
-    return Outcome(finished, summary)
-
-
-def in_order(compositions: Iterable[Composition]) -> tuple[Study, ...]:
-    """The order of the book: exercises by level, score and id of their median study, each one's studies easiest first."""
-
-    def place(composition: Composition) -> tuple[float, float, str]:
-        studies = composition.studies
-        return (
-            median(study.level for study in studies),
-            median(study.metrics.score for study in studies),
-            composition.plan.id,
-        )
-
-    exercises = sorted((one for one in compositions if one.studies), key=place)
+def _chosen(compositions: Sequence[Composition], request: BuildRequest) -> tuple[Composition, ...]:
+    """The exercises and studies that `--only` names, everything without it."""
+    if not request.only:
+        return tuple(compositions)
+    studies = {study.id for one in compositions for study in one.studies}
+    known = {one.plan.id for one in compositions} | studies
+    unknown = [wanted for wanted in request.only if wanted not in known]
+    if unknown:
+        raise SpecError(_unknown(wanted, known, request.book) for wanted in unknown)
+    wanted = set(request.only)
     return tuple(
-        study
-        for exercise in exercises
-        for study in sorted(exercise.studies, key=lambda study: (study.level, study.metrics.score, study.start))
+        one if one.plan.id in wanted else replace(one, studies=kept, skipped=())
+        for one in compositions
+        if (kept := tuple(study for study in one.studies if study.id in wanted)) or one.plan.id in wanted
     )
+
+
+def _unknown(wanted: str, known: Iterable[str], book: Path) -> Problem:
+    """The problem of an id that the book does not have."""
+    near = get_close_matches(wanted, sorted(known), n=1)
+    hint = f"did you mean {near[0]!r}?" if near else "etudebook check lists nothing of that name"
+    return Problem(Location(str(book)), "--only", repr(wanted), "the id of an exercise or a study of this book", hint)

@@ -7,38 +7,47 @@ Not here: how any of it is written (`outputs`)
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, Literal
 
-from builder.compose import Composition
-from builder.engraving.sheet import EngravedSheet
 from builder.spec.plan import BookPlan
 from builder.theory.score import Skipped, Study
 
 
 @dataclass(frozen=True, slots=True)
-class PrintedPage:
-    """One side of the book: its PDF, what is laid over it, the label printed on it, and what it shows (`study:…`)."""
+class PrintedSide:
+    """One side of the book: its PDF, what is laid over it, how it is numbered, and which sheet it belongs to."""
 
     sheet: str
     pdf: Path
     furniture: Path | None
-    label: str
+    numbering: Literal["roman", "decimal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line of the outline: *level* counts from 1, *side* from 0."""
+
+    level: int
+    title: str
+    side: int
 
 
 @dataclass(frozen=True, slots=True)
 class BookResult:
-    """A composed, engraved book. *studies* stand in the order of the book; *first_side* counts sides from 1."""
+    """A composed, engraved book.
+
+    *studies* stand in the order of the book; *first_side* (counted from 1) goes by study id; *marks* are the sides
+    (from 0) that links lead to, by name; *sources* the LilyPond files by study id; *document* is the JSON.
+    """
 
     book: BookPlan
-    compositions: tuple[Composition, ...]
     studies: tuple[Study, ...]
-    pages: tuple[PrintedPage, ...]
+    skipped: tuple[Skipped, ...]
+    pages: tuple[PrintedSide, ...]
     first_side: Mapping[str, int]
-    sheets: Mapping[str, EngravedSheet]
-    sources: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def skipped(self) -> tuple[Skipped, ...]:
-        """Every place that can't be played, in order of exercise."""
-        return tuple(skipped for composition in self.compositions for skipped in composition.skipped)
+    headings: tuple[Heading, ...]
+    marks: Mapping[str, int]
+    sources: Mapping[str, str]
+    document: dict[str, Any]

@@ -87,7 +87,7 @@
 % --- notes and chords as text ----------------------------------------------------------------------
 % Accidentals come from the music font: the text fonts have none.
 #(define (sign-markup sign)
-   (cond ((string=? sign "#") #{ \markup \raise #0.35 \fontsize #-3.5 \sharp #})
+   (cond ((string=? sign "#") #{ \markup \raise #0.35 \fontsize #-4.5 \sharp #})
          ((string=? sign "##") #{ \markup \raise #0.35 \fontsize #-3.5 \doublesharp #})
          ((string=? sign "bb") #{ \markup \raise #0.3 \fontsize #-3 \doubleflat #})
          (else #{ \markup \raise #0.3 \fontsize #-3 \flat #})))
@@ -114,7 +114,33 @@
          ((string=? kind "up") #{ \markup \fontsize #-1 \musicglyph "scripts.upbow" #})
          ((string=? kind "accent") #{ \markup \raise #0.6 \musicglyph "scripts.sforzato" #})
          ((string=? kind "finger") #{ \markup \finger "1" #})
+         ((string=? kind "start-disc") #{ \markup \plain-disc ##t #})
+         ((string=? kind "used-disc") #{ \markup \plain-disc ##f #})
+         ((string=? kind "band") #{ \markup \with-color #ink-pale \mm-rule #9 #4 #})
+         ((string=? kind "octave") #{ \markup \concat { \bold \italic "8" \mm-gap #1 "- - - -" } #})
+         ((string=? kind "repeat") #{ \markup \repeat-signs #})
+         ((string=? kind "circles") #{ \markup \three-circles #})
          (else #{ \markup \sans \bold #kind #})))
+#(define-markup-command (from-left layout props arg) (markup?)
+   (ly:stencil-aligned-to (interpret-markup layout props arg) X LEFT))
+#(define-markup-command (plain-disc layout props filled) (boolean?)
+   (let ((r (* 2.25 (mm->u layout))))
+     (ly:stencil-translate-axis
+       (ly:stencil-aligned-to (make-circle-stencil r (* 0.25 (mm->u layout)) filled) X LEFT) (* 0.6 r) Y)))
+#(define-markup-command (three-circles layout props) ()
+   (let ((u (mm->u layout)))
+     (ly:stencil-aligned-to
+       (apply ly:stencil-add
+         (map (lambda (k) (ly:stencil-translate (make-circle-stencil (* u 1.05) (* u 0.18) #f)
+                         (cons (* u 3.1 k) (* u 1.2))))
+           '(0 1 2))) X LEFT)))
+#(define-markup-command (repeat-signs layout props) ()
+   ;; two bars with dots, drawn: text fonts have none
+   (let* ((u (mm->u layout)) (h (* u 5))
+          (bar (lambda (x w) (ly:round-filled-box (cons (* u x) (* u (+ x w))) (cons 0 h) 0)))
+          (dot (lambda (x y) (ly:stencil-translate (make-circle-stencil (* u 0.4) 0 #t) (cons (* u x) (* u y))))))
+     (ly:stencil-add (bar 0 0.8) (bar 1.3 0.2) (dot 2.4 1.7) (dot 2.4 3.3)
+       (dot 8 1.7) (dot 8 3.3) (bar 9 0.2) (bar 9.7 0.8))))
 #(define-markup-command (sign-row layout props pairs) (list?)
    ;; PAIRS of (kind . meaning)
    (interpret-markup layout props
@@ -189,6 +215,64 @@
      (add! (make-line-stencil (* u 0.3) 0 0 W 0))
      (add! (make-line-stencil (* u 0.3) 0 bottom W bottom))
      st))
+
+% --- text pages -------------------------------------------------------------------------------------
+#(define-markup-command (group-heading layout props width mark txt) (number? string? string?)
+   (interpret-markup layout props #{ \markup \stack { \mm-space #7
+     \concat { \mm-width #14 \abs-fontsize #22 \bold #mark \abs-fontsize #13 \bold #txt }
+     \mm-space #1.6 \mm-rule #width #0.15 \mm-space #1.4 } #}))
+#(define-markup-command (entry layout props width indented txt place label)
+   (number? boolean? string? string? string?)
+   ;; a line of the contents: dots lead to the page number; a name without a number is a heading of its places
+   (let* ((u (mm->u layout)) (room (- width 8))
+          (name (if (string-null? txt) #{ \markup \null #}
+                  #{ \markup \fit #(* 0.6 room) #0.5 \abs-fontsize #10.5 \sans #txt #}))
+          (where (if (string-null? place) #{ \markup \null #}
+                   #{ \markup \concat { \mm-gap #(if (string-null? txt) 0 2.5) \abs-fontsize #9 \sans #place } #}))
+          (left #{ \markup \concat { \mm-gap #(if indented 20 14) #name #where \mm-gap #1 } #})
+          (right #{ \markup \abs-fontsize #10.5 \sans \bold #label #}))
+     (let ((line (interpret-markup layout (prepend-alist-chain 'line-width (* width u) props)
+                   (if (and (string-null? label) (string-null? place)) left
+                     #{ \markup \fill-with-pattern #0.9 #RIGHT \abs-fontsize #9 \with-color #ink-mid "." #left #right #}))))
+       ;; every line equally high, whatever its letters
+       (ly:make-stencil (ly:stencil-expr line) (ly:stencil-extent line X) (cons (* u -1.9) (* u 4.1))))))
+#(define-markup-command (sign-entry layout props width kind name meaning)
+   (number? string? string? string?)
+   (interpret-markup layout props #{ \markup \stack {
+     \concat { \mm-width #24 \from-left \abs-fontsize #12 #(sign-glyph kind)
+       \mm-width #42 \abs-fontsize #11 \sans \bold #name
+       \para #(- width 66) #11 #15 #meaning }
+     \mm-space #7 } #}))
+#(define-markup-command (write-line layout props txt width) (string? number?)
+   (interpret-markup layout props #{ \markup \concat { \abs-fontsize #9.5 \sans #txt \mm-gap #2 \mm-rule #width #0.15 } #}))
+#(define-markup-command (cover-strings layout props width count) (number? number?)
+   ;; a stretch of neck as an ornament: strings growing thicker, frets growing closer
+   (let* ((u (mm->u layout)) (W (* u width)) (gap (* u 6)) (H (* gap (1- count))) (st empty-stencil))
+     (define (add! s) (set! st (ly:stencil-add st s)))
+     (for-each (lambda (k) (add! (make-line-stencil (* u (+ 0.15 (* 0.14 k))) 0 (* -1 gap k) W (* -1 gap k)))) (iota count))
+     (for-each (lambda (f) (let ((x (fret-x f 0 12 W 1)))
+                 (add! (make-line-stencil (* u (if (= f 0) 1.6 0.3)) x 0 x (- H))))) (iota 13))
+     (for-each (lambda (f) (let ((x (/ (+ (fret-x f 0 12 W 1) (fret-x (1- f) 0 12 W 1)) 2)))
+                 (add! (ly:stencil-translate (make-circle-stencil (* u 1.1) 0 #t) (cons x (* -0.5 H)))))) '(3 5 7 9))
+     (ly:stencil-aligned-to st Y UP)))
+#(define-markup-command (furniture layout props width height side outer-left head level foot label)
+   (number? number? number? boolean? string? string? string? string?)
+   ;; a stencil as large as the paper, a hair less so that it fits; y counts downwards from the top edge
+   (let* ((u (mm->u layout)) (left side) (right (- width side)) (line (- width side side)) (st empty-stencil))
+     (define (put! m x y align)
+       (let ((s (ly:stencil-aligned-to (interpret-markup layout props m) X align)))
+         (set! st (ly:stencil-add st (ly:stencil-translate s (cons (* u x) (* u (- y))))))))
+     (define outer (if outer-left left right))
+     (define inner (if outer-left right left))
+     (define to-outer (if outer-left LEFT RIGHT))
+     (define to-inner (if outer-left RIGHT LEFT))
+     (unless (and (string-null? head) (string-null? level))
+       (put! #{ \markup \fit #(* 0.5 line) #0.6 \abs-fontsize #8.5 \sans #head #} inner 14.2 to-inner)
+       (put! #{ \markup \fit #(* 0.45 line) #0.6 \abs-fontsize #13 \sans \bold #level #} outer 14.2 to-outer)
+       (put! #{ \markup \mm-rule #line #0.25 #} left 16.2 LEFT))
+     (put! #{ \markup \fit #(- line 16) #0.6 \abs-fontsize #8 \sans #foot #} inner (- height 10) to-inner)
+     (put! #{ \markup \abs-fontsize #12 \sans \bold #label #} outer (- height 10) to-outer)
+     (ly:make-stencil (ly:stencil-expr st) (cons 0 (* u (- width 1))) (cons (* -1 u (- height 2)) 0))))
 
 % --- neck map --------------------------------------------------------------------------------------
 % Options (lengths in mm): width string-gap first last taper strings bold-strings band used radius

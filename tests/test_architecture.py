@@ -10,7 +10,19 @@ import pytest
 BUILDER = Path(__file__).parent.parent / "builder"
 ORDER = [
     *("errors", "registry", "resources", "theory", "fields", "materials", "paths", "strokes", "spec", "compose"),
-    *("pages", "engraving", "result", "outputs", "checks", "summary", "catalogue", "pipeline", "console", "cli"),
+    *(
+        "pages",
+        "engraving",
+        "result",
+        "outputs",
+        "checks",
+        "summary",
+        "catalogue",
+        "printing",
+        "pipeline",
+        "console",
+        "cli",
+    ),
 ]
 PURE = ("theory", "materials", "paths", "strokes", "compose", "pages")
 IMPURE_MODULES = {

@@ -21,7 +21,7 @@ from builder.cli import main
 from builder.errors import EngravingError, MachineError, SpecError
 from builder.materials import materials
 from builder.resources import folder
-from builder.spec import load_library
+from builder.spec import answers, load_library
 from builder.spec import models as spec
 from builder.theory.fretboard import Hand
 from builder.theory.rhythm import Meter
@@ -103,12 +103,12 @@ KEY_TABLES = {
     ("Key", "What a book says"): keys_of(spec.BookModel, {"print": spec.PrintModel}),
     ("Key of an instrument", "What a book says"): keys_of(spec.InstrumentModel),
     ("Key", "What an exercise says"): keys_of(spec.ExerciseModel),
-    ("Key", "contour"): keys_of(spec.ContourModel),
-    ("Key", "rhythm"): keys_of(spec.RhythmModel),
-    ("Key", "neck"): keys_of(spec.NeckModel, {"start": spec.StartModel}),
-    ("Key", "strokes"): keys_of(spec.StrokesModel),
-    ("Key", "tempo"): keys_of(spec.TempoModel),
-    ("Key", "checkpoints"): keys_of(spec.CheckpointsModel),
+    ("Key", "contour"): keys_of(answers.ContourModel),
+    ("Key", "rhythm"): keys_of(answers.RhythmModel),
+    ("Key", "neck"): keys_of(answers.NeckModel, {"start": answers.StartModel}),
+    ("Key", "strokes"): keys_of(answers.StrokesModel),
+    ("Key", "tempo"): keys_of(answers.TempoModel),
+    ("Key", "checkpoints"): keys_of(answers.CheckpointsModel),
 } | {(f"Key of `{kind}`", "material"): keys_of(material.parameters) for kind, material in materials().items()}
 
 

@@ -120,13 +120,12 @@ def _shifts(played: Sequence[Played], hand: Fingering) -> int:
 
 def _most_at_once(played: Sequence[Played]) -> int:
     """The most notes that sound together."""
-    return max(
-        sum(
-            other.slot.onset <= note.slot.onset < other.slot.onset + other.duration
-            for other in played[max(0, k - 32) : k + 32]
-        )
-        for k, note in enumerate(played)
-    )
+    most = 1
+    sounding: list[Fraction] = []  # when each sounding note ends
+    for note in played:
+        sounding = [end for end in sounding if end > note.slot.onset] + [note.slot.onset + note.duration]
+        most = max(most, len(sounding))
+    return most
 
 
 def _longest_run(played: Sequence[Played]) -> int:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from builder.engraving.batch import Engraving, engrave
 from builder.engraving.cache import Store, default_folder
-from builder.engraving.fonts import FontJoiner
+from builder.engraving.fonts import plain_name
 from builder.engraving.lilypond_run import Engine, find_lilypond
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 
@@ -16,10 +16,10 @@ __all__ = [
     "Engine",
     "EngravedSheet",
     "Engraving",
-    "FontJoiner",
     "Sheet",
     "Store",
     "default_folder",
     "engrave",
     "find_lilypond",
+    "plain_name",
 ]

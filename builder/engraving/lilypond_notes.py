@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from builder.pages import ChordName, Cue, Item, Music, Rung, Value, Voice
+from builder.pages import ChordName, Cue, Item, Music, Rung, Value
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NATURALS, NoteName, Pitch
 from builder.theory.score import Note
@@ -80,62 +80,78 @@ class Breaks:
         return r"\break" if onset in self.systems else ""
 
 
-def voices_text(music: Music, rung: Rung, side: Side, quote: Quote) -> str:
-    """All voices of the staff or the tablature."""
-    count = len(music.bars[0])
-    texts = [_voice_text(music, rung, side, number, quote) for number in range(count)]
-    if count == 1:
-        return texts[0]
-    context = "Voice" if side == "staff" else "TabVoice"
-    names = [r"\voiceOne", r"\voiceTwo", r"\voiceThree", r"\voiceFour"]
-    if side == "staff":
-        names[1] += r" \lowerFingers"
-    parts = (f"\\new {context} {{ {name} {text} }}" for name, text in zip(names, texts, strict=False))
-    return "<<\n" + "\n".join(parts) + "\n>>"
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """Writes the notes of one study; *known* keeps bars already written, which most rungs of its ladder share."""
 
+    music: Music
+    quote: Quote
+    known: dict[tuple[Side, int, int, bool], str]
 
-def _voice_text(music: Music, rung: Rung, side: Side, number: int, quote: Quote) -> str:
-    first = side == "staff" and number == 0
-    breaks, labels = Breaks.of(rung), dict(music.labels)
-    shown = _first_bars(music, rung)
-    lines = [r'\bar ".|:"'] if music.repeats and first else []
-    if side == "staff" and music.stems:
-        lines.append(r"\stemUp" if music.stems == "up" else r"\stemDown")
-    octave = False
-    for bar, voices in enumerate(music.bars, start=1):
-        marks = []
-        if side == "staff" and number == 0:
-            up = bar in music.octave_up
-            if up != octave:
-                marks.append(rf"\ottava #{int(up)}")
-                octave = up
-        inside = breaks if first else None
-        text = _bar_text(voices[number], music, side, bar in shown, inside)
-        end = breaks.at(bar * music.bar_length) if first else ""
-        label = rf"\sectionLabel \markup \pass-label {quote(labels[bar])}" if first and bar in labels else ""
-        lines.append(" ".join(part for part in (label, *marks, text, "|", end) if part))
-    if first:
-        lines.append(r'\bar ":|."' if music.repeats else r'\bar "|."')
-    return "\n          ".join(lines)
+    def voices(self, rung: Rung, side: Side) -> str:
+        """All voices of the staff or the tablature."""
+        count = len(self.music.bars[0])
+        texts = [self._voice(rung, side, number) for number in range(count)]
+        if count == 1:
+            return texts[0]
+        context = "Voice" if side == "staff" else "TabVoice"
+        names = [r"\voiceOne", r"\voiceTwo", r"\voiceThree", r"\voiceFour"]
+        if side == "staff":
+            names[1] += r" \lowerFingers"
+        parts = (f"\\new {context} {{ {name} {text} }}" for name, text in zip(names, texts, strict=False))
+        return "<<\n" + "\n".join(parts) + "\n>>"
+
+    def _voice(self, rung: Rung, side: Side, number: int) -> str:
+        """One voice; the first one of the staff also carries barlines, breaks, labels and octave lines."""
+        leads = side == "staff" and number == 0
+        breaks, shown = Breaks.of(rung), _first_bars(self.music, rung)
+        lines = [rf"\stem{self.music.stems.title()}"] if side == "staff" and self.music.stems else []
+        for bar in range(1, len(self.music.bars) + 1):
+            text = self._bar(bar, side, number, bar in shown, breaks if leads else None)
+            before, after = (self._signs(bar), breaks.at(bar * self.music.bar_length)) if leads else ("", "")
+            lines.append(" ".join(part for part in (before, text, "|", after) if part))
+        if leads and self.music.repeats:
+            lines = [r'\bar ".|:"', *lines, r'\bar ":|."']
+        elif leads:
+            lines.append(r'\bar "|."')
+        return "\n          ".join(lines)
+
+    def _signs(self, bar: int) -> str:
+        """What stands at the beginning of a bar: a section label, the start or end of an octave line."""
+        label = dict(self.music.labels).get(bar)
+        signs = [rf"\sectionLabel \markup \pass-label {self.quote(label)}"] if label else []
+        up, before = bar in self.music.octave_up, bar - 1 in self.music.octave_up
+        if up != before:
+            signs.append(rf"\ottava #{int(up)}")
+        return " ".join(signs)
+
+    def _bar(self, bar: int, side: Side, number: int, all_strokes: bool, breaks: Breaks | None) -> str:
+        voice = self.music.bars[bar - 1][number]
+        if breaks and any(breaks.at(item.onset) for item in voice[1:]):
+            return self._written(bar, side, number, all_strokes, breaks)
+        key = (side, number, bar, all_strokes)
+        if key not in self.known:
+            self.known[key] = self._written(bar, side, number, all_strokes, None)
+        return self.known[key]
+
+    def _written(self, bar: int, side: Side, number: int, all_strokes: bool, breaks: Breaks | None) -> str:
+        words: list[str] = []
+        silent = bar == 1 or not self.music.bars[bar - 2][number][-1].notes
+        for place, item in enumerate(self.music.bars[bar - 1][number]):
+            if place and breaks and breaks.at(item.onset):
+                words.append(rf'\bar "" {breaks.at(item.onset)}')
+            if item.opens:
+                words.append(rf"\tuplet {item.opens[0]}/{item.opens[1]} {{")
+            words.append(_item_text(item, self.music, side, all_strokes, silent))
+            if item.closes:
+                words.append("}")
+            silent = not item.notes
+        return " ".join(words)
 
 
 def _first_bars(music: Music, rung: Rung) -> frozenset[int]:
     """The bars in which inner strokes are shown: the first of each system."""
     return frozenset(int(start / music.bar_length) + 1 for start in rung.system_starts)
-
-
-def _bar_text(voice: Voice, music: Music, side: Side, all_strokes: bool, breaks: Breaks | None) -> str:
-    words: list[str] = []
-    for number, item in enumerate(voice):
-        if number and breaks and breaks.at(item.onset):
-            words.append(rf'\bar "" {breaks.at(item.onset)}')
-        if item.opens:
-            words.append(rf"\tuplet {item.opens[0]}/{item.opens[1]} {{")
-        after_rest = number == 0 or not voice[number - 1].notes
-        words.append(_item_text(item, music, side, all_strokes, after_rest))
-        if item.closes:
-            words.append("}")
-    return " ".join(words)
 
 
 def _item_text(item: Item, music: Music, side: Side, all_strokes: bool, after_rest: bool) -> str:

@@ -65,6 +65,7 @@ _PROLOGUE = r"""
 _MESSAGE = re.compile(
     r"^(?:(?P<file>[^:\n]+):(?P<line>\d+):\d+: )?(?P<kind>fatal error|programming error|error|warning): (?P<text>.*)$"
 )
+_OUT_OF_MEMORY = re.compile(r"GC Warning|[Oo]ut of [Mm]emory")
 _NOTE = re.compile(r"^@@ (?P<what>read|page) (?P<key>\d+) (?P<sides>\d+)$")
 _MACHINE_PATH = re.compile(r"[^\s`'\"(]*[/\\](?=[^\s/\\])")
 _MEDIA = re.compile(rb"^%%DocumentMedia: \S+ ([\d.]+) ([\d.]+) ", re.MULTILINE)
@@ -88,6 +89,10 @@ _TIME_BOUND = tuple(
 )
 
 
+# LilyPond's facts about the whole document would land in whichever page happens to be the first of its batch.
+_NO_DOCUMENT_FACTS = (
+    "/pdfmark { dup /DOCINFO eq 1 index /DOCVIEW eq or { cleartomark } { systemdict /pdfmark get exec } ifelse } def"
+)
 _DIGIT = re.compile(rb"[0-9A-Fa-f]")
 
 
@@ -378,8 +383,9 @@ def _cut(engine: Engine, folder: Path, limit_s: int) -> tuple[int | None, tuple[
     width, height = media[1].decode(), media[2].decode()
     command = [
         str(engine.ghostscript), "-q", "-dSAFER", "-dBATCH", "-dNOPAUSE", "-sDEVICE=pdfwrite",
-        "-dCompatibilityLevel=1.4", "-dAutoRotatePages=/None", "-dEmbedAllFonts=true", "-dFIXEDMEDIA",
-        f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}", "-sOutputFile=page%03d.pdf", "batch.ps",
+        "-dCompatibilityLevel=1.4", "-dParseDSCComments=false", "-dAutoRotatePages=/None", "-dEmbedAllFonts=true",
+        "-dFIXEDMEDIA", f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}", "-sOutputFile=page%03d.pdf",
+        "-c", _NO_DOCUMENT_FACTS, "-f", "batch.ps",
     ]  # fmt: skip
     # Ghostscript 9.56 adds a broken page of its own where the number has four digits (%04d).
     code, _ = _run(command, folder, limit_s)
@@ -417,7 +423,7 @@ def _alone(transcript: _Transcript, code: int | None) -> Engraved:
     said = transcript.about(0)
     if code is None:
         return Engraved(0, (*said, "LilyPond was stopped by the clock"), (), lasting=False)
-    if code < 0 or code > 128:
+    if code < 0 or code > 128 or any(_OUT_OF_MEMORY.search(words) for words in said):
         return Engraved(0, (*said, "LilyPond was stopped by a limit of time or memory"), (), lasting=False)
     silence = "LilyPond made no page" if code == 0 else f"LilyPond stopped without a word (exit {code})"
     return Engraved(0, said or (silence,), (), lasting=bool(said))

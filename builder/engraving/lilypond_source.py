@@ -8,25 +8,47 @@ Not here: what a page holds (`pages`), the tokens of notes (`lilypond_notes`), r
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from builder.engraving.lilypond_notes import (
+    Writer,
     chord_words,
     cue_words,
     lane,
     name_token,
     tuning_token,
-    voices_text,
 )
 from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
-from builder.pages import LOG_ROW_MM, PAPERS, Phrases, StudyPage, study_pages
+from builder.pages import (
+    CUE_MM,
+    LOG_ROW_MM,
+    PAPERS,
+    SAY_MM,
+    Furnishing,
+    Labels,
+    NeckPage,
+    Phrases,
+    StudyPage,
+    contents,
+    cover,
+    how_to_practise,
+    log_page,
+    neck_pages,
+    opener,
+    opener_key,
+    scan_page,
+    sections,
+    signs_page,
+    study_key,
+    study_pages,
+)
 from builder.resources import folder
 from builder.spec.plan import BookPlan
-from builder.theory.score import Study
+from builder.theory.score import Rest, Study
 
 _LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
 _BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
@@ -83,10 +105,11 @@ def standalone(body: str, style: str) -> str:
 def study_sheet(study: Study, book: BookPlan, where: Location, phrases: Phrases, cues: Mapping[str, str]) -> Sheet:
     """The sheet of *study*: one body for each rung of its ladder."""
     pages = study_pages(study, book, phrases, cues)
-    return Sheet(f"study:{study.id}", where, tuple(Body(study_body(page), page.rung.sides) for page in pages))
+    writer = Writer(pages[0].music, ly_string, {})
+    return Sheet(study_key(study.id), where, tuple(Body(study_body(page, writer), page.rung.sides) for page in pages))
 
 
-def study_body(page: StudyPage) -> str:
+def study_body(page: StudyPage, writer: Writer) -> str:
     """The LilyPond text of one study on one rung."""
     music, end = page.music, len(page.music.bars) * page.music.bar_length
     return render(
@@ -98,8 +121,8 @@ def study_body(page: StudyPage) -> str:
         map_cell_mm=_MAP_CELL_MM,
         log_row_mm=LOG_ROW_MM,
         music={
-            "staff": voices_text(music, page.rung, "staff", ly_string),
-            "tab": voices_text(music, page.rung, "tab", ly_string),
+            "staff": writer.voices(page.rung, "staff"),
+            "tab": writer.voices(page.rung, "tab"),
             "chords": lane(chord_words(music.chords, ly_string), end),
             "cues": lane(cue_words(music.cues, ly_string), end),
             "clef": music.instrument.clef,
@@ -109,3 +132,95 @@ def study_body(page: StudyPage) -> str:
             "shortest": f"{page.shortest.numerator}/{page.shortest.denominator}",
         },
     )
+
+
+# --- around the studies -----------------------------------------------------------------------------------------------
+
+_CONTENTS_PT, _OPENER_PT = 26, 54
+
+
+def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
+    """Running heads, feet and page numbers of a whole book: one side for each of its sides, to be laid over."""
+    text = render("book/furniture.ly", sides=sides, paper=PAPERS[book.paper])
+    return Sheet("furniture", where, (Body(text, len(sides)),))
+
+
+def front_sheets(
+    book: BookPlan,
+    studies: Sequence[Study],
+    labels: Labels,
+    where: Location,
+    phrases: Phrases,
+    cues: Mapping[str, str],
+    says: Mapping[str, str],
+) -> tuple[Sheet, ...]:
+    """Cover, contents, how to practise, signs, cues, in this order; *labels* gives the page number of each sheet key.
+
+    *cues* holds the printed words of each cue, *says* a sentence of what to do. A label not known yet may be
+    missing: the pages take the same room, so that numbers can be filled in later.
+    """
+    used = [
+        event.checkpoint for study in studies for event in study.events if isinstance(event, Rest) and event.checkpoint
+    ]
+    practise, signs, scan = (
+        how_to_practise(phrases),
+        signs_page(phrases),
+        scan_page(used, PAPERS[book.paper], phrases, cues, says),
+    )
+    matter = [("front:practise", practise.title), ("front:signs", signs.title), ("front:scan", scan.title)]
+    back = [(key, title) for key, title in back_titles(book, studies, phrases)]
+    listing = contents(studies, matter, back, labels, phrases)
+    strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
+    return (
+        _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings),
+        _sheet("front:contents", where, None, "book/list.ly", book, page=listing, title_pt=_CONTENTS_PT),
+        _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
+        _sheet("front:signs", where, None, "book/signs.ly", book, page=signs),
+        _sheet("front:scan", where, None, "book/scan.ly", book, page=scan, cue_mm=CUE_MM - 3, say_mm=SAY_MM - 3),
+    )
+
+
+def opener_sheets(
+    book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
+) -> tuple[Sheet, ...]:
+    """The page before each level, in the order of the book."""
+    return tuple(
+        _sheet(
+            opener_key(part.level),
+            where,
+            None,
+            "book/list.ly",
+            book,
+            page=opener(part, labels, phrases),
+            title_pt=_OPENER_PT,
+        )
+        for part in sections(studies)
+    )
+
+
+def back_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> tuple[tuple[str, str], ...]:
+    """The keys and titles of the back sheets, in order."""
+    necks = [(f"back:neck-{n}", page.title) for n, page in enumerate(_necks(book, studies, {}, phrases), start=1)]
+    return (*necks, ("back:log", phrases("term-log.title")))
+
+
+def back_sheets(
+    book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
+) -> tuple[Sheet, ...]:
+    """Where the studies start, one for each instrument, and the practice log."""
+    necks = tuple(
+        _sheet(f"back:neck-{n}", where, None, "book/neck.ly", book, page=page)
+        for n, page in enumerate(_necks(book, studies, labels, phrases), start=1)
+    )
+    caution = (phrases("caution.strong"), phrases("caution.rest"))
+    log = log_page(PAPERS[book.paper], phrases)
+    return (*necks, _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution))
+
+
+def _necks(book: BookPlan, studies: Sequence[Study], labels: Labels, phrases: Phrases) -> tuple[NeckPage, ...]:
+    return neck_pages(studies, PAPERS[book.paper], labels, phrases)
+
+
+def _sheet(key: str, where: Location, sides: int | None, template: str, book: BookPlan, **values: object) -> Sheet:
+    text = render(template, line_mm=PAPERS[book.paper].line_mm, **values)
+    return Sheet(key, where, (Body(text, sides),))

@@ -11,16 +11,12 @@ The same pages and facts give the same bytes: no time is written, and the file's
 
 from __future__ import annotations
 
-import contextlib
-import errno
 import hashlib
-import os
-import tempfile
-import zlib
+import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal
 from xml.sax.saxutils import escape
 
 from pypdf import PageObject, PdfReader, PdfWriter
@@ -38,8 +34,9 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from builder.engraving import FontJoiner
-from builder.errors import MachineError
+from builder.outputs.book_fonts import FontJoiner
+from builder.outputs.files import write_whole
+from builder.outputs.pdf_objects import compressed, copied, dictionary, typed
 
 Rect = tuple[float, float, float, float]
 Numbering = Literal["roman", "decimal"]
@@ -47,7 +44,6 @@ Numbering = Literal["roman", "decimal"]
 MARK = "mark:"  # a body links to the page registered under NAME by `\with-url #"mark:NAME"`
 
 _PRODUCER = "etudebook"
-_Kind = TypeVar("_Kind", bound=PdfObject)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +104,11 @@ def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
     _page_labels(writer, pages)
     _document(writer, info)
     writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
-    identifier = ByteStringObject(digest.copy().digest()[:16] if not pages else assembly.digest(digest))
+    identifier = ByteStringObject(assembly.digest(digest))
     writer._ID = ArrayObject([identifier, identifier])
-    _write_whole(writer, path)
+    content = io.BytesIO()
+    writer.write(content)
+    write_whole(path, content.getvalue())
 
 
 def find_marks(pdf: Path) -> dict[str, Rect]:
@@ -140,14 +138,14 @@ class _Assembly:
         contents = [*self._contents(source)]
         if page.furniture is not None:
             # Set aside in a form with resources of its own: the names of its fonts can't clash with the page's.
-            resources = _dictionary(target["/Resources"])
+            resources = dictionary(target["/Resources"])
             resources[NameObject("/XObject")] = forms = DictionaryObject(resources.get("/XObject", DictionaryObject()))
             forms[NameObject("/Furniture")] = self._form(self._single_page(page.furniture))
             contents = [self._stream(b"q\n"), *contents, self._stream(b"\nQ q /Furniture Do Q\n")]
         target[NameObject("/Contents")] = contents[0] if len(contents) == 1 else ArrayObject(contents)
-        annotations = [annotation.clone(self.writer) for annotation in _annotations(source)]
+        annotations = [copied(annotation, self.writer) for annotation in _annotations(source)]
         if annotations:
-            target[NameObject("/Annots")] = ArrayObject(one.indirect_reference or one for one in annotations)
+            target[NameObject("/Annots")] = ArrayObject(annotations)
 
     def digest(self, digest: hashlib._Hash) -> bytes:
         """Return sixteen bytes drawn from all sources and *digest*."""
@@ -161,25 +159,24 @@ class _Assembly:
         return PdfReader(path).pages[0]
 
     def _resources(self, source: PageObject) -> DictionaryObject:
-        resources = _dictionary(source["/Resources"]) if "/Resources" in source else DictionaryObject()
-        fonts = _dictionary(resources["/Font"]) if "/Font" in resources else DictionaryObject()
+        resources = dictionary(source["/Resources"]) if "/Resources" in source else DictionaryObject()
+        fonts = dictionary(resources["/Font"]) if "/Font" in resources else DictionaryObject()
         own = DictionaryObject(
             {key: value.clone(self.writer) for key, value in resources.items() if key not in ("/Font", "/ProcSet")}
         )
         if fonts:
-            joined = {NameObject(name): self.fonts.font(_dictionary(font)) for name, font in fonts.items()}
+            joined = {NameObject(name): self.fonts.font(dictionary(font)) for name, font in fonts.items()}
             own[NameObject("/Font")] = DictionaryObject(joined)
         return own
 
     def _contents(self, source: PageObject) -> Iterator[PdfObject]:
         contents = source["/Contents"].get_object() if "/Contents" in source else None
         for part in contents if isinstance(contents, ArrayObject) else [contents] if contents is not None else []:
-            copy = _as(part, StreamObject).clone(self.writer)
-            yield copy.indirect_reference or copy
+            yield copied(part, self.writer)
 
     def _form(self, source: PageObject) -> IndirectObject:
         contents = source.get_contents()
-        form = _compressed(contents.get_data() if contents is not None else b"")
+        form = compressed(contents.get_data() if contents is not None else b"")
         form[NameObject("/Type")] = NameObject("/XObject")
         form[NameObject("/Subtype")] = NameObject("/Form")
         form[NameObject("/BBox")] = ArrayObject(FloatObject(side) for side in source.mediabox)
@@ -192,35 +189,16 @@ class _Assembly:
         return self.writer._add_object(stream)
 
 
-def _as(value: PdfObject | None, kind: type[_Kind]) -> _Kind:
-    """Return the object *value* is or points to, which must be of *kind*."""
-    found = value.get_object() if value is not None else None
-    if not isinstance(found, kind):
-        raise TypeError(f"a PDF {kind.__name__} was expected, found {type(found).__name__}")
-    return found
-
-
-def _dictionary(value: PdfObject | None) -> DictionaryObject:
-    return _as(value, DictionaryObject)
-
-
-def _compressed(data: bytes) -> StreamObject:
-    stream = StreamObject()
-    stream.set_data(zlib.compress(data, 9))
-    stream[NameObject("/Filter")] = NameObject("/FlateDecode")
-    return stream
-
-
 def _annotations(page: PageObject) -> list[DictionaryObject]:
-    return [_dictionary(one) for one in _as(page["/Annots"], ArrayObject)] if "/Annots" in page else []
+    return [dictionary(one) for one in typed(page["/Annots"], ArrayObject)] if "/Annots" in page else []
 
 
 def _mark(annotation: DictionaryObject) -> Iterator[tuple[str, Rect]]:
     """Yield the name and place of an annotation that is a mark."""
-    action = _dictionary(annotation["/A"]) if "/A" in annotation else DictionaryObject()
+    action = dictionary(annotation["/A"]) if "/A" in annotation else DictionaryObject()
     address = str(action.get("/URI", ""))
     if address.startswith(MARK):
-        left, low, right, high = (float(side) for side in _as(annotation["/Rect"], ArrayObject))
+        left, low, right, high = (float(side) for side in typed(annotation["/Rect"], ArrayObject))
         yield address.removeprefix(MARK), (left, low, right, high)
 
 
@@ -325,31 +303,3 @@ def _xmp(info: BookInfo) -> str:
         f'xmlns:pdf="http://ns.adobe.com/pdf/1.3/">{"".join(parts)}</rdf:Description>'
         '</rdf:RDF></x:xmpmeta>\n<?xpacket end="w"?>'
     )
-
-
-def _write_whole(writer: PdfWriter, path: Path) -> None:
-    scratch = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, scratch = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-        with open(handle, "wb") as file:
-            writer.write(file)
-        os.chmod(scratch, 0o666 & ~_umask())
-        os.replace(scratch, path)
-    except OSError as error:
-        full = error.errno in (errno.ENOSPC, errno.EDQUOT)
-        hint = (
-            "free some space" if full else "choose another folder with --out, or close the program that holds the file"
-        )
-        raise MachineError(f"{path} can't be written: {error.strerror}", hint) from error
-    finally:
-        if scratch is not None:
-            with contextlib.suppress(OSError):
-                os.unlink(scratch)
-
-
-def _umask() -> int:
-    """Return what a new file may not allow; the system only tells it by setting it."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -1,20 +1,40 @@
 """What is printed where: pure values that the engraver turns into LilyPond text."""
 
+from builder.pages.back import LogPage, NeckPage, log_page, neck_pages
+from builder.pages.front import (
+    CUE_MM,
+    SAY_MM,
+    Labels,
+    contents,
+    cover,
+    how_to_practise,
+    opener,
+    scan_page,
+    signs_page,
+)
+from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
 from builder.pages.layout import LOG_ROW_MM
 from builder.pages.notation import Item, Value, Voice, WrittenBar, written_bars
+from builder.pages.order import opener_key, sections, study_key
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line, study_pages
 
 __all__ = [
+    "CUE_MM",
     "LOG_ROW_MM",
     "PAPERS",
+    "SAY_MM",
     "ChordName",
     "Cue",
     "Dot",
+    "Furnishing",
     "Item",
+    "Labels",
+    "LogPage",
     "Music",
     "NeckMap",
+    "NeckPage",
     "Paper",
     "Phrases",
     "Rung",
@@ -23,7 +43,21 @@ __all__ = [
     "Value",
     "Voice",
     "WrittenBar",
+    "bare_furnishing",
+    "contents",
+    "cover",
+    "how_to_practise",
+    "log_page",
+    "neck_pages",
+    "opener",
+    "opener_key",
+    "plain_furnishing",
+    "scan_page",
+    "sections",
+    "signs_page",
     "start_line",
+    "study_furnishing",
+    "study_key",
     "study_pages",
     "written_bars",
 ]

@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby
+from functools import lru_cache
+from itertools import groupby, pairwise
 from math import lcm
 from typing import Literal
 
@@ -21,6 +22,7 @@ from builder.theory.rhythm import Meter
 from builder.theory.score import Note, Rest, Study
 
 Ratio = tuple[int, int]
+_REMEMBERED = 4096  # bars of a study are much alike: what was worked out for one serves the others
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +151,7 @@ def _ratio(moments: tuple[_Moment, ...], start: Fraction, end: Fraction, meter: 
     even = bool(struck) and all(duration == length / parts for duration in struck)
     odd = parts // (parts & -parts)
     ternary = length.numerator % 3 == 0
-    if odd == 1 and not (ternary and parts >= 4 and even) or (ternary and odd == 3):
+    if (odd == 1 and not (ternary and parts >= 4 and even)) or (ternary and odd == 3):
         return None
     # 6 in the time of 4 only where the notes are sextuplet notes throughout; mixed values read better as 3 in 2.
     count = parts if even or ternary else odd
@@ -181,7 +183,7 @@ def _write_moment(moment: _Moment, spans: tuple[_Span, ...], meter: Meter) -> It
     cuts = {edge for span in spans for edge in (span.start, span.end) if moment.start < edge < moment.end}
     edges = sorted({moment.start, moment.end, *cuts})
     pieces: list[tuple[Fraction, Fraction, Value]] = []
-    for start, end in zip(edges, edges[1:], strict=False):
+    for start, end in pairwise(edges):
         span = next((s for s in spans if s.start <= start < s.end), None)
         pieces += _in_tuplet(start, end, span) if span else _plain(start, end, bool(moment.notes), meter)
     for number, (start, end, value) in enumerate(pieces):
@@ -232,6 +234,7 @@ def _plain(start: Fraction, end: Fraction, sounds: bool, meter: Meter) -> Iterat
         start = stop
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _note_stop(start: Fraction, end: Fraction, meter: Meter) -> Fraction:
     """Where the first written piece of a note ends."""
     inner = _inner_points(start, end, meter)
@@ -246,6 +249,7 @@ def _note_stop(start: Fraction, end: Fraction, meter: Meter) -> Fraction:
 _BAR, _HALF_BAR, _BEAT = 0, 1, 2
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _strength(point: Fraction, meter: Meter) -> int:
     """How strong *point* is in the bar: 0 the barline, 1 the middle of four beats, 2 a beat, then ever weaker."""
     if point % meter.bar == 0:
@@ -269,6 +273,7 @@ def _inner_points(start: Fraction, end: Fraction, meter: Meter) -> list[Fraction
     return [start + k * step for k in range(1, count)]
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _rest_stop(start: Fraction, end: Fraction, meter: Meter) -> Fraction:
     """Where the first rest ends: the largest part of the meter that begins here and fits."""
     for size in _rest_sizes(start, meter):
@@ -301,6 +306,7 @@ def _first_division(meter: Meter) -> Fraction:
 # --- beams ------------------------------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def beat_starts(meter: Meter) -> tuple[Fraction, ...]:
     """Where the felt beats of a bar begin, counted from the barline.
 
@@ -311,7 +317,9 @@ def beat_starts(meter: Meter) -> tuple[Fraction, ...]:
     """
     if meter.unit >= 8 and meter.beat.numerator != 3:
         threes = meter.count % 2
-        groups = meter.groups or ((3,) if meter.count == 3 else (2,) * ((meter.count - 3 * threes) // 2) + (3,) * threes)
+        groups = meter.groups or (
+            (3,) if meter.count == 3 else (2,) * ((meter.count - 3 * threes) // 2) + (3,) * threes
+        )
         lengths = [Fraction(group, meter.unit) for group in groups]
     else:
         lengths = [meter.beat] * int(meter.bar / meter.beat)

@@ -36,7 +36,7 @@ class Phrases:
 
     def lines(self, key: str) -> tuple[str, ...]:
         """The phrases of a list, in order; empty when there is no such list."""
-        found = []
+        found: list[str] = []
         while f"{key}.{len(found) + 1}" in self.texts:
             found.append(self.texts[f"{key}.{len(found) + 1}"])
         return tuple(found)

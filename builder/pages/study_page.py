@@ -12,12 +12,14 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Literal
 
-from builder.pages.layout import Measure, Room, ladder, middle_line
-from builder.pages.notation import Item, Value, WrittenBar, written_bars
+from builder.pages.layout import Room, ladder
+from builder.pages.measure import Measure, middle_line
+from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep
 from builder.pages.phrases import Phrases
 from builder.spec.plan import BookPlan
-from builder.theory.pitch import NoteName, Pitch
+from builder.theory.fretboard import Instrument
+from builder.theory.pitch import NoteName
 from builder.theory.score import Note, Rest, Study
 
 _MAP_MM = 76.0  # neck map beside the tempo row
@@ -27,6 +29,7 @@ _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
 _TITLE_LETTERS, _AIM_LETTERS = 52, 105  # longer ones take two lines; see `heading` in style.ily
 _FACTS_MM, _TEMPO_MM = 9.5, 20.5
+_MOST_WARNINGS = 2  # the rest stand in the report
 _LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
 
 
@@ -41,7 +44,12 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
     head_mm = _head_mm(study, neck_map, wide, tempo_below)
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
-    rungs = ladder(measure, Room(paper, head_mm, len(notes), min(2, len(study.warnings))), book.staff_size, paper.line_mm)
+    rungs = ladder(
+        measure,
+        Room(paper, head_mm, len(notes), min(_MOST_WARNINGS, len(study.warnings))),
+        book.staff_size,
+        paper.line_mm,
+    )
     return tuple(
         StudyPage(
             study=study.id,
@@ -59,7 +67,7 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
             signs=signs,
             music=music,
             shortest=measure.shortest,
-            warnings=study.warnings,
+            warnings=tuple(sentence(warning) for warning in study.warnings[:_MOST_WARNINGS]),
             notes_title=phrases("notes.title"),
             notes=notes,
             log_title=phrases("log.title"),
@@ -73,9 +81,9 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     )
 
 
-def start_line(study: Study, phrases: Phrases) -> str:
-    """The start position in words: `String 3, fret 7: D`."""
-    key = "start.open" if study.start.fret == 0 else "start.fret"
+def start_line(study: Study, phrases: Phrases, wording: str = "start") -> str:
+    """The start position in words: `Start: string 3, fret 7: D`; *wording* chooses among the phrases for it."""
+    key = f"{wording}.open" if study.start.fret == 0 else f"{wording}.fret"
     return phrases(key, string=study.start.string, fret=study.start.fret, note=spoken(study.start_pitch.name, phrases))
 
 
@@ -109,6 +117,15 @@ def _facts(study: Study, phrases: Phrases) -> str:
     if study.instrument.capo:
         parts.append(phrases("facts.capo", fret=study.instrument.capo))
     return "  ·  ".join(parts)
+
+
+def sentence(text: str) -> str:
+    """A text as a sentence of its own.
+
+    >>> sentence("reaches 114 mm")
+    'Reaches 114 mm.'
+    """
+    return text[:1].upper() + text[1:].removesuffix(".") + "."
 
 
 def _tempo(study: Study) -> tuple[TempoStep, ...]:
@@ -158,7 +175,7 @@ def _neck_map(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
     last = min(study.instrument.last_fret, high + _AROUND)
     wide = (last - first) * _LEAST_FRET_MM > _MAP_MM
     width = paper.line_mm - 14 if wide else min(_MAP_MM - (5.0 if open_used else 0.0), (last - first) * 11.0)
-    names = tuple(_open_name(study, string) for string in range(1, study.instrument.strings + 1))
+    names = tuple(open_name(study.instrument, string) for string in range(1, study.instrument.strings + 1))
     places = {(note.string, note.fret): note.pitch.name for note in reversed(notes)}
     start = (study.start.string, study.start.fret)
     places.setdefault(start, study.start_pitch.name)
@@ -179,11 +196,10 @@ def _neck_map(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
     )
 
 
-def _open_name(study: Study, string: int) -> NoteName:
-    pitch: Pitch = study.instrument.open_strings[string - 1]
-    if not study.instrument.capo:
-        return pitch.name
-    return sharp_name(pitch.midi + study.instrument.capo)
+def open_name(instrument: Instrument, string: int) -> NoteName:
+    """What the open *string* is called, capo on."""
+    pitch = instrument.open_strings[string - 1]
+    return sharp_name(pitch.midi + instrument.capo) if instrument.capo else pitch.name
 
 
 def sharp_name(midi: int) -> NoteName:
@@ -245,8 +261,6 @@ def _octave_up(bars: tuple[WrittenBar, ...], clef: str) -> frozenset[int]:
     if high and high <= able and 2 * len(high) >= len(bars):
         return frozenset(able)
     return frozenset(high)
-
-
 
 
 def chord_parts(symbol: str) -> tuple[str, ...]:

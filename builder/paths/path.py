@@ -68,12 +68,15 @@ def out_of_neck(frets: Iterable[int], instrument: Instrument) -> NoSolution | No
     return None
 
 
-def check_open_strings(frets: Iterable[int], rule: NeckRule, instrument: Instrument) -> None:
-    """Raise NoSolution where a string is played open against the rule; by default it may be in position 1 only."""
+def check_open_strings(frets: Iterable[int], rule: NeckRule, instrument: Instrument, stretch: int = 0) -> None:
+    """Raise NoSolution where a string is played open against the rule; by default it may be in position 1 only.
+
+    Position 1 is as wide as the hand, and *stretch* frets wider.
+    """
     every = set(frets)
     if 0 not in every or rule.open_strings:
         return
     if rule.open_strings is False:
         raise NoSolution("needs an open string")
-    if max(every) > instrument.position_width:
+    if max(every) > instrument.position_width + stretch:
         raise NoSolution(f"needs an open string next to fret {max(every)}")

@@ -50,9 +50,7 @@ def _fill(pitches: list[int], strings: tuple[int, ...], rule: NeckRule, instrume
         where[pitch] = Place(string, pitch - instrument.open_midi(string))
     if wrong := out_of_neck((place.fret for place in where.values()), instrument):
         raise wrong
-    for string in strings:
-        frets = [place.fret for place in where.values() if place.string == string]
-        check_open_strings(frets, rule, instrument)
+    check_open_strings((place.fret for place in where.values()), rule, instrument, stretch=1)
     return where
 
 

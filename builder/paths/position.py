@@ -21,6 +21,8 @@ _STRETCH = 1.0  # our own choice: leaving the four frets costs more than …
 _SKIP = 0.4  # … jumping over a string, which costs more than …
 _CROSS = 0.1  # … going to the next one
 _OPEN = 0.2  # of two positions without a stretch the closed one is printed: it can be moved along the neck
+_USUAL_OPEN = -0.05  # but within position 1 a note that can be open is open
+_REACH_MM = 50.0  # a reach of so many millimetres costs as much as a stretch
 
 _Chord = tuple[Place, ...]
 
@@ -53,6 +55,10 @@ def _in_position(
     if not layers[0]:
         raise NoSolution(f"the first notes do not lie in position {position} from string {start.string}")
     cost, chords = _cheapest(layers, position, instrument)
+    frets = [place.fret for chord in chords for place in chord if place.fret]
+    if frets:
+        cost += instrument.reach_mm(min(frets), max(frets)) / _REACH_MM
+    cost += _OPEN * sum(not place.fret for chord in chords for place in chord)
     places = iter(chords)
     return cost, position, tuple(tuple(next(places) for _ in group.moments) for group in groups)
 
@@ -123,7 +129,8 @@ def _stretches(chord: _Chord, position: int, instrument: Instrument) -> float:
     inside = range(position, position + instrument.position_width)
     spread = sum(abs(a.fret - b.fret) for a, b in combinations(chord, 2) if a.fret and b.fret)
     outside = sum(_STRETCH for place in chord if place.fret and place.fret not in inside)
-    return outside + 0.01 * spread + sum(_OPEN for place in chord if not place.fret)
+    opened = _USUAL_OPEN if position == 1 else _OPEN
+    return outside + 0.01 * spread + sum(opened for place in chord if not place.fret)
 
 
 def _jump(before: _Chord, chord: _Chord) -> float:

@@ -46,7 +46,8 @@ def runs(
     """Return what is played of a set or line of *size* notes, cut into bursts of *burst* notes where that is asked.
 
     *order* counts from 1. A burst cut from a line lands on note `land` of the window it has reached, so that the next
-    burst takes up where the last one came down. Raises NoSolution when *order* or the landing note leave the set.
+    burst takes up where the last one came down; a last note that is the landing note already is not struck twice.
+    Raises NoSolution when *order* or the landing note leave the set.
 
     >>> runs(3, (1, 2, 3, 2), Pass((1, 2, 3, 2), times=2, land=1), Contour(()), False, None)
     (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0),)
@@ -56,28 +57,45 @@ def runs(
     width = max(order)
     if max(width, step.land or 0) > size:
         raise NoSolution(f"the contour asks for note {max(width, step.land or 0)} of a set of {size}", ("contour",))
-    windows = _walk(size, order, contour) if line else ((0, tuple(number - 1 for number in order)),)
-    notes = [(bottom, note) for bottom, window in windows for _ in range(step.times) for note in window]
+    windows = _walk(size, order, contour) if line else (_Window(0, False),)
+    notes = [
+        (window.note(number, width), window)
+        for window in windows
+        for _ in range(step.times)
+        for number in order
+    ]
     length = burst or len(notes)
     cut: list[Run] = []
     for first in range(0, len(notes), length):
-        piece = notes[first : first + length]
-        reached = notes[min(first + length, len(notes) - 1)][0]
-        landing = None if step.land is None else min(reached + step.land - 1, size - 1)
-        if cut and len(piece) == 1 and piece[0][1] == cut[-1].landing:
+        piece = tuple(note for note, _ in notes[first : first + length])
+        reached = notes[min(first + length, len(notes) - 1)][1]
+        landing = None if step.land is None else min(max(reached.note(step.land, width), 0), size - 1)
+        if cut and len(piece) == 1 and piece[0] == cut[-1].landing:
             break  # the last landing has already brought this note
-        cut.append(Run(tuple(note for _, note in piece), landing))
+        if line and len(piece) > 1 and piece[-1] == landing:
+            piece = piece[:-1]
+        cut.append(Run(piece, landing))
     return tuple(cut)
 
 
-def _walk(size: int, order: tuple[int, ...], contour: Contour) -> tuple[tuple[int, tuple[int, ...]], ...]:
-    """Windows over a line, each with its lowest note: up to the last note, mirrored on the way back."""
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """A stretch of a line from *bottom* on; *mirrored* on the way down."""
+
+    bottom: int
+    mirrored: bool
+
+    def note(self, number: int, width: int) -> int:
+        """Which note of the line is *number*, counted from 1."""
+        return self.bottom + (width - number if self.mirrored else number - 1)
+
+
+def _walk(size: int, order: tuple[int, ...], contour: Contour) -> tuple[_Window, ...]:
+    """Windows over a line: up until the top reaches the last note, mirrored on the way back."""
     width = max(order)
     bottoms = list(range(0, size - width + 1, contour.by))
     if bottoms[-1] + width < size:
         bottoms.append(size - width)
-    up = [(bottom, tuple(bottom + number - 1 for number in order)) for bottom in bottoms]
-    if not contour.turn:
-        return tuple(up)
-    down = [(bottom, tuple(bottom + width - number for number in order)) for bottom in reversed(bottoms[:-1])]
-    return tuple(up + down)
+    up = [_Window(bottom, False) for bottom in bottoms]
+    down = [_Window(bottom, True) for bottom in reversed(bottoms[:-1])]
+    return tuple(up + down if contour.turn else up)

@@ -140,17 +140,33 @@ def split_at_barlines(slot: Slot, meter: Meter) -> tuple[Slot, ...]:
 
 
 def with_bars_of_rest(voices: tuple[tuple[Slot, ...], ...], meter: Meter, every: int) -> tuple[tuple[Slot, ...], ...]:
-    """Put a bar of rest in after *every* bars; where a note holds across the barline, at the next free one."""
-    held = {slot.onset for voice in voices for slot in voice if slot.continued}
-    bars = max(slot.onset + slot.duration for voice in voices for slot in voice) / meter.bar
+    """Put a bar of rest in after *every* bars, at the next barline that cuts neither a note nor a burst.
+
+    A run longer than *every* bars is cut between two notes: there is no other place for the rest.
+    """
+    slots = [slot for voice in voices for slot in voice]
+    held = {slot.onset for slot in slots if slot.continued}
+    cut = _inside_runs(slots, every * meter.bar)
+    bars = max(slot.onset + slot.duration for slot in slots) / meter.bar
     inserted: list[Fraction] = []
     since = 0
     for number in range(1, int(bars) + 1):
         since += 1
-        if since >= every and number * meter.bar not in held:
-            inserted.append(number * meter.bar)
+        line = number * meter.bar
+        if since >= every and line not in held and not any(first < line < last for first, last in cut):
+            inserted.append(line)
             since = 0
     return tuple(_pushed_apart(voice, inserted, meter.bar) for voice in voices)
+
+
+def _inside_runs(slots: list[Slot], longest: Fraction) -> list[tuple[Fraction, Fraction]]:
+    """When each run begins and ends, runs that last more than *longest* left out."""
+    spans: dict[int, tuple[Fraction, Fraction]] = {}
+    for slot in slots:
+        if slot.note is not None:
+            first, last = spans.get(slot.run, (slot.onset, slot.onset))
+            spans[slot.run] = min(first, slot.onset), max(last, slot.onset + slot.duration)
+    return [(first, last) for first, last in spans.values() if last - first <= longest]
 
 
 def _pushed_apart(voice: tuple[Slot, ...], inserted: list[Fraction], bar: Fraction) -> tuple[Slot, ...]:

@@ -13,7 +13,7 @@
 [% endfor %]
         \mm-space #3
 [% endif %]
-[% for line in page.warnings[:2] %]
+[% for line in page.warnings %]
         \fit #[[ line_mm ]] #0.85 \abs-fontsize #9 \sans \bold [[ line|text ]]
         \mm-space #2
 [% endfor %]

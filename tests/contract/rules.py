@@ -32,6 +32,9 @@ LEVEL_BOUNDS = (0, 8, 16, 24, 34, 44, 55, 67)
 # Oracle d (9): three notes of one string under the hand, as steps in frets, and the fingers that play them.
 TRIPLES = {(2, 2): (1, 2, 4), (1, 2): (1, 2, 4), (2, 1): (1, 3, 4)}
 
+# Hard constraint 4 of the fingering model, as the span of frets a finger may use while the hand lies still.
+WANDERING = {1: 1, 2: 2, 3: 2, 4: 3}
+
 
 def midi_of(pitch: str) -> int:
     """Return the MIDI number of a spelled pitch, worked out letter by letter.
@@ -153,12 +156,13 @@ class Reading:
 
     @cached_property
     def hand_positions(self) -> tuple[tuple[Json, ...], ...]:
-        """The fretted notes of each burst, cut where `position` changes."""
+        """The fretted notes of each run, cut where `position` changes and where a chord begins the next burst."""
+        chords = {Fraction(chord["onset"]) for chord in self.study["chords"]}
         groups: list[list[Json]] = []
         for burst in self.bursts if len(self.voices) == 1 else ():
             last = None
             for note in (note for moment in burst for note in moment.notes if note["fret"]):
-                if note["position"] != last:
+                if note["position"] != last or Fraction(note["onset"]) in chords:
                     groups.append([])
                 groups[-1].append(note)
                 last = note["position"]
@@ -253,12 +257,23 @@ def finger_order(reading: Reading) -> Iterator[str]:
                 yield f"{_label(group[0])}: fret {low} finger {lower}, fret {high} finger {higher}"
 
 
+def fingers_keep_their_places(reading: Reading) -> Iterator[str]:
+    """Within a hand position no finger wanders further than the fingering model's hard constraint 4 allows."""
+    for group in reading.hand_positions:
+        frets: dict[int, set[int]] = {}
+        for note in group:
+            frets.setdefault(note["finger"], set()).add(note["fret"])
+        for finger, on in frets.items():
+            if max(on) - min(on) > WANDERING[finger]:
+                yield f"{_label(group[0])}: finger {finger} on frets {sorted(on)} in one position"
+
+
 def position_is_under_finger_one(reading: Reading) -> Iterator[str]:
-    """`position` = the fret under finger 1."""
+    """`position` = the fret under finger 1, which may stretch back by one."""
     for note in reading.notes:
-        if note["finger"] == 1 and note["fret"] != note["position"]:
+        if note["finger"] == 1 and note["fret"] not in (note["position"] - 1, note["position"]):
             yield f"{_label(note)}: finger 1 on fret {note['fret']}, position {note['position']}"
-        if note["finger"] > 1 and note["fret"] < note["position"]:
+        if note["finger"] > 1 and note["fret"] < note["position"] - 1:
             yield f"{_label(note)}: finger {note['finger']} on fret {note['fret']}, below position {note['position']}"
 
 
@@ -426,6 +441,8 @@ def rests_divide(spec: Json) -> bool:
     rest = _rhythm(spec, "rest", "to-barline")
     if spec["material"]["kind"] == "notes" or rest in ("none", "to-beat"):
         return False
+    if isinstance(spec.get("checkpoints", {}).get("at"), dict):
+        return False  # a bar of rest after every so many bars falls where it falls, inside a burst too
     return rest != "to-barline" or _rhythm(spec, "rest-at-least", 1) > 0
 
 
@@ -478,7 +495,7 @@ def one_position_a_burst(reading: Reading, spec: Json) -> Iterator[str]:
 
 def rests_by_rule(reading: Reading, spec: Json) -> Iterator[str]:
     """The next burst begins where `rest` says, or within its first beat as a pick-up that ends on a beat."""
-    if not rests_divide(spec) or isinstance(spec.get("checkpoints", {}).get("at"), dict):
+    if not rests_divide(spec):
         return
     for number, (one, other) in enumerate(pairwise(reading.bursts), start=1):
         slot = _next_slot(reading, spec, one[-1].end)
@@ -763,7 +780,8 @@ def _without_rests(items: list[list[str]]) -> list[list[str]]:
 
 
 STUDY_RULES: tuple[Callable[[Reading], Iterator[str]], ...] = (
-    sounding_places, full_bars, ties, fingers, one_place_a_finger, finger_order, position_is_under_finger_one,
+    sounding_places, full_bars, ties, fingers, one_place_a_finger, finger_order,
+    fingers_keep_their_places, position_is_under_finger_one,
     reach_within_limit, triples, identity, levels, score, metrics_of_the_notes, strokes, checkpoints, chords_in_order,
 )  # fmt: skip
 SPEC_RULES: tuple[Callable[[Reading, Json], Iterator[str]], ...] = (

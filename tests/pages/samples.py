@@ -184,20 +184,29 @@ def septuplets() -> Study:
     """7/8 in 2+2+3 with seven notes to an eighth."""
     meter = Meter(7, 8, (2, 2, 3))
     frets = ["5 7 8 7 5 7 8 5", "8 7 5 7 8 7 5 8", "5 8 7 8 5 8 7 5", "5 7 5 8 5 7 8 5"]
-    return bursts([_run(2, text) for text in frets], meter, 7, id="sevens-s2f5", title="Sevens", key=parse_key("E minor"))
+    return bursts(
+        [_run(2, text) for text in frets], meter, 7, id="sevens-s2f5", title="Sevens", key=parse_key("E minor")
+    )
 
 
 def long_septuplets() -> Study:
     """7/8 filled with septuplets: a bar too long for a line."""
     meter = Meter(7, 8, (2, 2, 3))
     run = _run(2, "5 7 8 7 5 7 8 " * 6 + "5")
-    return bursts([run, run, run], meter, 7, id="long-sevens-s2f5", title="Sevens without End", key=parse_key("E minor"))
+    return bursts(
+        [run, run, run], meter, 7, id="long-sevens-s2f5", title="Sevens without End", key=parse_key("E minor")
+    )
 
 
 def compound() -> Study:
     """6/8 with six sixteenths to a beat, four eighths in the time of three, and a short landing."""
     meter = Meter(6, 8)
-    shapes = [_run(4, "5 7 9 10 9 7 5"), _run(4, "5 7 9 10 9 7 9"), _run(3, "5 7 9 7 9 10 5"), _run(3, "5 7 9 7 9 10 5")]
+    shapes = [
+        _run(4, "5 7 9 10 9 7 5"),
+        _run(4, "5 7 9 10 9 7 9"),
+        _run(3, "5 7 9 7 9 10 5"),
+        _run(3, "5 7 9 7 9 10 5"),
+    ]
     return bursts(shapes, meter, 6, id="gangway-s4f5", title="Gangway", key=parse_key("G major"), flats=False)
 
 
@@ -205,7 +214,9 @@ def bass_line() -> Study:
     """Four strings, two notes to a beat."""
     shapes = [_run(4, "3 5 7 5 3"), _run(3, "3 5 7 5 3"), _run(2, "2 4 5 4 2"), _run(1, "0 2 4 2 0")] * 2
     chords = tuple(ChordMark(Fraction(k), name) for k, name in enumerate(["G7", "C6/9", "F#m7b5", "Ebmaj7#11"] * 2))
-    return bursts(shapes, FOUR, 2, BASS, id="keel-s4f3", title="Keel", key=parse_key("G major"), chords=chords, flats=False)
+    return bursts(
+        shapes, FOUR, 2, BASS, id="keel-s4f3", title="Keel", key=parse_key("G major"), chords=chords, flats=False
+    )
 
 
 def five_string_bass() -> Study:
@@ -222,7 +233,10 @@ def seven_strings() -> Study:
 
 def ukulele() -> Study:
     """Re-entrant strings, triplets."""
-    shapes = [[(4, 0), (3, 0), (2, 0), (1, 0), (2, 3), (3, 2), (4, 0)], [(1, 3), (2, 1), (3, 2), (4, 0), (3, 4), (2, 3), (1, 0)]]
+    shapes = [
+        [(4, 0), (3, 0), (2, 0), (1, 0), (2, 3), (3, 2), (4, 0)],
+        [(1, 3), (2, 1), (3, 2), (4, 0), (3, 4), (2, 3), (1, 0)],
+    ]
     return bursts(shapes * 3, FOUR, 3, UKULELE, id="dinghy-s4f0", title="Dinghy", key=parse_key("C major"))
 
 
@@ -237,7 +251,8 @@ def two_bars() -> Study:
     return replace(
         bursts([_run(3, "7 9 10 9 7 9 10 9 7")] * 2, FOUR, 4, id="blink-twice-s3f7"),
         title="The Long Way Round the Harbour Wall and Back Again before the Evening Tide",
-        aim="Keep the wrist loose while the fingers walk, let the landing ring for its whole beat, and rest as if resting were the exercise.",
+        aim="Keep the wrist loose while the fingers walk, let the landing ring for its whole beat, "
+        "and rest as if resting were the exercise.",
         tempo_steps=steps,
         levels=(3, 3, 3, 4, 4, 4, 5, 5),
         rates=tuple(step * 4 / 60 for step in steps),
@@ -256,7 +271,12 @@ def two_voices() -> Study:
     quarter = Fraction(1, 4)
     for bar in range(1, 5):
         start = Fraction(bar - 1)
-        upper = [("E4", "1/0", "C4", "2/1"), ("F4", "1/1", "D4", "2/3"), ("G4", "1/3", "E4", "2/5"), ("F4", "1/1", "D4", "2/3")]
+        upper = [
+            ("E4", "1/0", "C4", "2/1"),
+            ("F4", "1/1", "D4", "2/3"),
+            ("G4", "1/3", "E4", "2/5"),
+            ("F4", "1/1", "D4", "2/3"),
+        ]
         for k, (high, at, low, under) in enumerate(upper):
             now = start + k * quarter
             events.append(note(bar, now, quarter, high, at, finger_printed=True))
@@ -266,7 +286,15 @@ def two_voices() -> Study:
         events.append(note(bar, start, Fraction(5, 16), "C3", "5/3", voice=2, finger_printed=True))
         events.append(note(bar, start + Fraction(5, 16), Fraction(3, 16), "G2", "6/3", voice=2))
         events.append(note(bar, start + Fraction(1, 2), Fraction(1, 2), "C3", "5/3", voice=2, tied=False))
-    return study(events, 4, FOUR, id="two-boats-s5f3", title="Two Boats", key=parse_key("C major"), skills=("finger-independence",))
+    return study(
+        events,
+        4,
+        FOUR,
+        id="two-boats-s5f3",
+        title="Two Boats",
+        key=parse_key("C major"),
+        skills=("finger-independence",),
+    )
 
 
 ALL = {
@@ -286,3 +314,4 @@ ALL = {
     "voices": two_voices,
 }
 START = NoteName.parse("D")
+SAYS = {cue: f"Let go of it: {words}, as you breathe out, and notice what it does." for cue, words in CUES.items()}

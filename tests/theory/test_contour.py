@@ -35,8 +35,12 @@ def test_a_wide_step_still_reaches_the_last_note():
 
 
 def test_a_burst_lands_where_the_next_one_begins():
-    assert played(8, (1,), land=1, burst=4) == [((0, 1, 2, 3), 4), ((4, 5, 6, 7), 7)]
+    assert played(8, (1,), land=1, burst=4) == [((0, 1, 2, 3), 4), ((4, 5, 6), 7)]
     assert played(8, (1,), land=1, burst=7) == [((0, 1, 2, 3, 4, 5, 6), 7)]
+
+
+def test_the_landing_of_a_mirrored_window_is_mirrored():
+    assert played(4, (1, 2), land=1, turn=True) == [((0, 1, 1, 2, 2, 3, 2, 1, 1, 0), 1)]
 
 
 def test_a_note_outside_the_set_is_refused():

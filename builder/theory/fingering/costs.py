@@ -9,7 +9,8 @@ Source:   the factors follow Heijink and Meulenbroek, J. Motor Behavior 34(4), 2
 Not here: the search for the least cost (`search`), fingers that sound together (`chords`)
 
 The cost of a passage is the sum of
-  each hand shape       its fingers, gaps and second frets, and the price of a reach beyond comfort;
+  each hand shape       its fingers and gaps, a finger's second fret (only where the hand must not move within a burst),
+                        and a reach beyond comfort;
   each string visit     `gesture` times the gaps between the frets played on one string in one go (single lines only);
   each pair of notes    that follow one another at once within a shape and share a finger;
   each pair of notes    that sound together: a barre, the hand's slant, `gesture` times the stretch between the fingers;
@@ -55,7 +56,7 @@ class Weights:
     gesture: int
     walk: int
     stretched: int
-    stretched_on_string: int
+    narrow_stretched: int
     slide: int
     jump: int
     roll: int
@@ -84,8 +85,8 @@ def weights_from(mapping: Mapping[str, object]) -> Weights:
     Traceback (most recent call last):
     ...
     ValueError: finger-2: found -1, expected a whole number of at least 0; missing: barre, barre-other, finger-3, \
-finger-4, gesture, hop, jump, order, regrip, rest-fret, roll, shift, shift-fret, shift-on-string, shift-over-open, \
-slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, stretched-on-string, walk
+finger-4, gesture, hop, jump, narrow-stretched, order, regrip, rest-fret, roll, shift, shift-fret, shift-on-string, \
+shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, walk
     """
     names = {item.name.replace("_", "-") for item in fields(Weights)}
     found = {
@@ -156,12 +157,15 @@ class Grip:
 
 
 @lru_cache(maxsize=4096)
-def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights) -> tuple[Grip, ...]:
+def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights, walks: bool) -> tuple[Grip, ...]:
     """Return the hand shapes that meet *needs* (frets from 0), leaving out those never better than another.
 
-    A higher fret never has a lower finger. A fret that one string at a time needs has one finger.
+    A higher fret never has a lower finger. A fret that one string at a time needs has one finger. Only with *walks*
+    may a finger take a second fret: where the hand can move instead, that would be a move in disguise.
     """
-    found = [_grip(pairs, narrow, weights) for pairs in _monotone(needs, 1)]
+    if not walks and len(needs) > len(FINGERS):
+        return ()
+    found = [_grip(pairs, narrow, weights) for pairs in _monotone(needs, 1) if walks or not _walks(pairs)]
     if any(need.most > 1 for need in needs) or len(needs) > _PRUNED_FRETS:
         return tuple(found)
     return tuple(_best(found, narrow, weights))
@@ -190,15 +194,21 @@ def _finger_sets(need: Need, lowest: int) -> Iterator[tuple[int, ...]]:
 
 def _grip(pairs: tuple[Pair, ...], narrow: bool, weights: Weights) -> Grip:
     """Price a shape: every finger once a fret, the gaps, and a finger's second fret."""
-    walks = len(pairs) - len({finger for _, finger in pairs})
     points = (
-        sum(weights.finger(finger) for _, finger in pairs) + gaps_points(pairs, narrow, weights) + walks * weights.walk
+        sum(weights.finger(finger) for _, finger in pairs)
+        + gaps_points(pairs, narrow, weights)
+        + _walks(pairs) * weights.walk
     )
     low_fret, low_finger = pairs[0]
     place = low_fret - int((_NARROW if narrow else _WIDE)[low_finger])
     zones = _NARROW_ZONES if narrow else _WIDE_ZONES
     settled = low_finger == 1 and all(fret - place in zones[finger] for fret, finger in pairs)
     return Grip(pairs, points, place, settled)
+
+
+def _walks(pairs: Sequence[Pair]) -> int:
+    """How many frets are a finger's second or third."""
+    return len(pairs) - len({finger for _, finger in pairs})
 
 
 def _best(found: Sequence[Grip], narrow: bool, weights: Weights) -> Iterator[Grip]:

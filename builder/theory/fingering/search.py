@@ -198,9 +198,9 @@ class _Search:
 
     def _exits(self, number: int, frontier: _Frontier) -> dict[_Held, list[_Path]]:
         """The best path to each way of leaving the shape before, by the fingers that stay down."""
-        if not number:
-            return {(): []}
         here, before = self.slices[number], self.slices[number - 1]
+        if not number:
+            return {(0,) * len(here.held): []}
         found: dict[_Held, dict[tuple[int, bool], _Path]] = {}
         for state, path in frontier.items():
             if state.to_come:
@@ -243,7 +243,7 @@ class _Search:
             return
         dear = self.weights.stretched if reach == "stretch" else 0
         relative = tuple(Need(need.fret - low, need.most, need.fixed) for need in needs)
-        for grip in grips(relative, self.narrow, self.weights):
+        for grip in grips(relative, self.narrow, self.weights, walks=not self.shifts):
             pairs = tuple((fret + low, finger) for fret, finger in grip.pairs)
             fingers = {fret: tuple(f for _, f in group) for fret, group in groupby(pairs, key=lambda pair: pair[0])}
             bits = {pair: 1 << bit for bit, pair in enumerate(pairs)}
@@ -306,8 +306,8 @@ class _Search:
         if played not in shape.gestures:
             pairs = [pair for pair, bit in shape.bits.items() if played & bit]
             points = self.weights.gesture * gaps_points(pairs, self.narrow, self.weights)
-            if pairs and self._reach(pairs[0][0], pairs[-1][0]) == "stretch":
-                points += self.weights.stretched_on_string
+            if self.narrow and pairs and self._reach(pairs[0][0], pairs[-1][0]) == "stretch":
+                points += self.weights.narrow_stretched
             shape.gestures[played] = points
         return shape.gestures[played]
 

@@ -1,0 +1,76 @@
+"""Measure how long fingering takes a note, for lines and voices of growing length.
+
+In, Out:  nothing; a table on the terminal
+Units:    milliseconds a note, the best of three runs
+Run:      python benchmarks/fingering_speed.py
+"""
+
+from __future__ import annotations
+
+import time
+from fractions import Fraction
+
+import yaml
+
+from builder.resources import folder
+from builder.theory.fingering import Stop, Weights, finger_passage, weights_from
+from builder.theory.fretboard import Hand, Instrument
+from builder.theory.pitch import Pitch
+
+GUITAR = Instrument("guitar", tuple(map(Pitch.parse, ("E4", "B3", "G3", "D3", "A2", "E2"))), 22, 648)
+MEDIUM = Hand("medium", 98, 127)
+THREE_A_STRING = ((8, 10, 12), (9, 10, 12), (9, 10, 12), (9, 11, 12), (10, 12, 13), (10, 12, 14))
+LENGTHS = (50, 100, 200, 400, 800, 1600)
+
+
+def line(length: int) -> list[Stop]:
+    """A scale with three notes a string, up and down without end."""
+    up = [(6 - i, fret) for i, group in enumerate(THREE_A_STRING) for fret in group]
+    places = up + up[::-1]
+    return [Stop(i, Fraction(i, 16), Fraction(1, 16), *places[i % len(places)], None, i == 0) for i in range(length)]
+
+
+def position(length: int) -> list[Stop]:
+    """One hand position, sixteen notes a burst."""
+    places = [(5, 3), (5, 5), (4, 2), (4, 3), (4, 5), (3, 2), (3, 4), (3, 5)]
+    return [Stop(i, Fraction(i, 16), Fraction(1, 16), *places[i % 8], None, i % 16 == 0) for i in range(length)]
+
+
+def voices(length: int) -> list[Stop]:
+    """A bass note held under three notes of a tune, a burst every bar."""
+    bass = ((6, 3), (5, 2), (5, 3), (6, 2))
+    tune = ((2, 3), (3, 4), (2, 5))
+    found = []
+    for bar in range(length // 4):
+        at = Fraction(bar * 3, 4)
+        found.append(Stop(0, at, Fraction(3, 4), *bass[bar % 4], None, True))
+        found += [Stop(0, at + Fraction(k, 4), Fraction(1, 4), *tune[k]) for k in range(3)]
+    return found
+
+
+def best_ms(stops: list[Stop], weights: Weights, shift: bool) -> float:
+    """The best of three runs, in milliseconds a note."""
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        finger_passage(stops, GUITAR, MEDIUM, weights, shift)
+        times.append(time.perf_counter() - start)
+    return 1000 * min(times) / len(stops)
+
+
+def main() -> None:
+    """Print the table."""
+    weights = weights_from(yaml.safe_load((folder("shared") / "fingering.yaml").read_text(encoding="utf-8")))
+    kinds = (
+        ("line, shifts", line, True),
+        ("line, one position", position, False),
+        ("two voices", voices, False),
+        ("two voices, shifts", voices, True),
+    )
+    print("notes".ljust(20) + "".join(f"{length:>8}" for length in LENGTHS))
+    for name, passage, shift in kinds:
+        print(name.ljust(20) + "".join(f"{best_ms(passage(length), weights, shift):8.3f}" for length in LENGTHS))
+
+
+if __name__ == "__main__":
+    main()

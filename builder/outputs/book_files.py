@@ -1,0 +1,68 @@
+"""The files of a build: the book, its JSON, the report, and a LilyPond source for each study.
+
+In, Out:  a `BookResult` and a folder; files, each whole or not at all
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from collections.abc import Iterable
+from pathlib import Path
+
+from builder.errors import Problem
+from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book
+from builder.outputs.files import write_whole
+from builder.outputs.report import failure_text, report_text
+from builder.result import BookResult
+from builder.spec.plan import BookPlan
+
+
+def write_files(out: Path, result: BookResult) -> tuple[Path, ...]:
+    """Write everything; the book comes last, so that it never outruns what is said of it. Return the main files."""
+    name = result.book.name
+    sources = out / "sources"
+    for study, text in result.sources.items():
+        _write_changed(sources / f"{study}.ly", text)
+    for stale in sources.glob("*.ly"):
+        if stale.stem not in result.sources:
+            with contextlib.suppress(OSError):
+                stale.unlink()
+    report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
+    _write_changed(report, report_text(result))
+    _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
+    write_book(pdf, _pages(result), _info(result))
+    return pdf, data, report
+
+
+def _write_changed(path: Path, text: str) -> None:
+    """Write a text file unless it says the same already."""
+    try:
+        same = path.read_bytes() == text.encode("utf-8")
+    except OSError:
+        same = False
+    if not same:
+        write_whole(path, text)
+
+
+def _pages(result: BookResult) -> list[BookPage]:
+    return [BookPage(side.pdf, side.furniture, side.numbering) for side in result.pages]
+
+
+def _info(result: BookResult) -> BookInfo:
+    book = result.book
+    skills = sorted({skill for study in result.studies for skill in study.skills})
+    return BookInfo(
+        title=book.title,
+        author=book.author or book.school,
+        subject=book.subtitle,
+        language=book.language,
+        keywords=tuple(skills),
+        outline=tuple(OutlineEntry(heading.level, heading.title, heading.side) for heading in result.headings),
+        targets=result.marks,
+    )
+
+
+def write_failure(out: Path, book: BookPlan, problems: Iterable[Problem]) -> None:
+    """Say in the report which pages failed; the earlier book and its JSON stay as they are."""
+    write_whole(out / f"{book.name}-report.txt", failure_text(book.title, problems))

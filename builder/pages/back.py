@@ -1,0 +1,105 @@
+"""The pages after the studies: where every study starts, and a practice log for the term.
+
+Stage:    6 assemble (pure)
+In, Out:  the studies of a book; values for the book templates
+Not here: the log on each study's own page (`study_page`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from builder.pages.front import Entry, Group, Labels
+from builder.pages.order import study_key
+from builder.pages.page import Dot, NeckMap, Paper
+from builder.pages.phrases import Phrases
+from builder.pages.study_page import open_name, start_line
+from builder.theory.fretboard import Instrument
+from builder.theory.score import Study
+
+LOG_WEEKS = 12  # a school term (our own choice)
+
+
+@dataclass(frozen=True, slots=True)
+class NeckPage:
+    """The whole neck with the places where studies start, and the studies by place."""
+
+    title: str
+    lead: str
+    neck_map: NeckMap
+    groups: tuple[Group, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LogPage:
+    """A table of weeks and days."""
+
+    title: str
+    lead: str
+    name: str
+    study: str
+    heads: tuple[str, ...]
+    widths_mm: tuple[float, ...]
+    row_mm: float
+    weeks: int
+
+
+def neck_pages(studies: Sequence[Study], paper: Paper, labels: Labels, phrases: Phrases) -> tuple[NeckPage, ...]:
+    """One page for each instrument of the book, in order of first use."""
+    instruments = list(dict.fromkeys(study.instrument for study in studies))
+    key = "neck.title" if len(instruments) == 1 else "neck.title-of"
+    return tuple(
+        _neck_page(instrument, [s for s in studies if s.instrument == instrument], key, paper, labels, phrases)
+        for instrument in instruments
+    )
+
+
+def _neck_page(
+    instrument: Instrument, studies: list[Study], title: str, paper: Paper, labels: Labels, phrases: Phrases
+) -> NeckPage:
+    starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
+    dots = tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items()))
+    ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
+    return NeckPage(
+        title=phrases(title, instrument=instrument.name),
+        lead=phrases("neck.lead", instrument=instrument.name),
+        neck_map=NeckMap(
+            strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
+            first=0,
+            last=instrument.last_fret,
+            band=None,
+            used_frets=tuple(sorted({fret for _, fret in starts if fret})),
+            bold_strings=tuple(sorted({string for string, _ in starts})),
+            dots=dots,
+            width_mm=round(paper.line_mm - 14, 1),
+            gap_mm=7.0,
+        ),
+        groups=tuple(
+            Group("", phrases("neck.string", string=string), tuple(_entry(study, labels, phrases) for study in members))
+            for string in range(1, instrument.strings + 1)
+            if (members := [study for study in ordered if study.start.string == string])
+        ),
+    )
+
+
+def _entry(study: Study, labels: Labels, phrases: Phrases) -> Entry:
+    place = start_line(study, phrases, "fret-only")
+    return Entry(study.title, place, labels.get(study_key(study.id), ""), study.id, False)
+
+
+def log_page(paper: Paper, phrases: Phrases) -> LogPage:
+    """The log for the term: a row a week, a cell a day."""
+    days = phrases.lines("term-log.days")
+    week_mm = 12.0
+    free = paper.height_mm - 90.0  # title, lead, name line, head row, foot; measured on trial pages
+    return LogPage(
+        title=phrases("term-log.title"),
+        lead=phrases("term-log.lead"),
+        name=phrases("term-log.name"),
+        study=phrases("term-log.studies"),
+        heads=(phrases("term-log.week"), *days),
+        widths_mm=(week_mm, *(round((paper.line_mm - week_mm) / len(days), 2) for _ in days)),
+        row_mm=round(free / LOG_WEEKS, 2),
+        weeks=LOG_WEEKS,
+    )

@@ -1,0 +1,51 @@
+"""What is laid over finished pages: running heads, feet and page numbers.
+
+Stage:    6 assemble (pure)
+In, Out:  a book and what a side shows; `Furnishing`s, one for each side
+Not here: any of it inside a content page, which must not change when its number does
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.pages.phrases import Phrases
+from builder.spec.plan import BookPlan
+from builder.theory.score import Study
+
+
+@dataclass(frozen=True, slots=True)
+class Furnishing:
+    """The furniture of one side; empty texts print nothing.
+
+    *outer_left*: the outer edge is the left one (even sides of a bound book). *head* stands at the inner edge,
+    *level* large at the outer one; *label* is the page number.
+    """
+
+    outer_left: bool
+    head: str
+    level: str
+    foot: str
+    label: str
+
+    @property
+    def bare(self) -> bool:
+        """Whether nothing at all is printed, as on a cover."""
+        return not (self.head or self.level or self.foot or self.label)
+
+
+def study_furnishing(study: Study, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
+    """The furniture of a side of *study*; *side* counts from 1 through the whole book."""
+    foot = "  ·  ".join(part for part in (study.id, book.edition, book.author, book.licence) if part)
+    return Furnishing(side % 2 == 0, book.school, phrases("level.name", level=study.level), foot, label)
+
+
+def plain_furnishing(book: BookPlan, title: str, side: int, label: str) -> Furnishing:
+    """The furniture of a page without a study; *title* stands where a study's level would."""
+    foot = "  ·  ".join(part for part in (book.title, book.edition) if part)
+    return Furnishing(side % 2 == 0, book.school, title, foot, label)
+
+
+def bare_furnishing(side: int) -> Furnishing:
+    """No furniture: the cover."""
+    return Furnishing(side % 2 == 0, "", "", "", "")

@@ -1,0 +1,115 @@
+"""Where everything stands in the book: the order of its sheets, their sides and the numbers printed on them.
+
+Stage:    6 assemble (pure)
+In, Out:  sheet keys with their sides; `Leaf`s
+Units:    sides count from 0 here; labels are what the page prints
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Literal
+
+from builder.theory.fretboard import Place
+from builder.theory.score import Study
+
+Numbering = Literal["roman", "decimal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One side of the book: side *part* of *sheet*, its place in the book and the label printed on it."""
+
+    sheet: str
+    part: int
+    side: int
+    numbering: Numbering
+    label: str
+
+
+def study_key(study_id: str) -> str:
+    """The key of a study's sheet."""
+    return f"study:{study_id}"
+
+
+def opener_key(level: int) -> str:
+    """The key of the sheet that opens a level."""
+    return f"opener:{level}"
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The exercises of one level, in the order of the book; every exercise with its studies, easiest first."""
+
+    level: int
+    exercises: tuple[tuple[Study, ...], ...]
+
+    @property
+    def studies(self) -> tuple[Study, ...]:
+        """All its studies in order."""
+        return tuple(study for exercise in self.exercises for study in exercise)
+
+
+def sections(studies: Iterable[Study]) -> tuple[Section, ...]:
+    """Order a book: exercises by level, score and id, those of one level together.
+
+    An exercise's level and score are those of its median study, of two middle ones the easier.
+    """
+    by_id: dict[str, list[Study]] = {}
+    for study in studies:
+        by_id.setdefault(study.exercise, []).append(study)
+    exercises = [tuple(sorted(group, key=_difficulty)) for group in by_id.values()]
+    exercises.sort(key=lambda group: (*_difficulty(_median(group))[:2], group[0].exercise))
+    return tuple(
+        Section(level, tuple(group)) for level, group in groupby(exercises, key=lambda group: _median(group).level)
+    )
+
+
+def _difficulty(study: Study) -> tuple[int, float, Place]:
+    return study.level, study.metrics.score, study.start
+
+
+def _median(exercise: Sequence[Study]) -> Study:
+    return exercise[(len(exercise) - 1) // 2]
+
+
+def body_keys(parts: Iterable[Section], opened: bool, back: Iterable[str]) -> tuple[str, ...]:
+    """The sheets behind the front matter: each level's opener and its studies, then the back matter."""
+    keys: list[str] = []
+    for section in parts:
+        keys += [opener_key(section.level)] if opened else []
+        keys += [study_key(study.id) for study in section.studies]
+    return (*keys, *back)
+
+
+def leaves(front: Iterable[str], body: Iterable[str], sides: Mapping[str, int]) -> tuple[Leaf, ...]:
+    """Every side in order; the front matter is numbered i, ii, iii, the rest 1, 2, 3."""
+    found: list[Leaf] = []
+    numberings: tuple[tuple[Numbering, Iterable[str]], ...] = (("roman", front), ("decimal", body))
+    for numbering, keys in numberings:
+        parts = [(key, part) for key in keys for part in range(sides[key])]
+        for number, (key, part) in enumerate(parts, start=1):
+            label = roman(number) if numbering == "roman" else str(number)
+            found.append(Leaf(key, part, len(found), numbering, label))
+    return tuple(found)
+
+
+def first_labels(every: Iterable[Leaf]) -> dict[str, str]:
+    """The label of each sheet's first side."""
+    return {leaf.sheet: leaf.label for leaf in every if leaf.part == 0}
+
+
+def roman(number: int) -> str:
+    """A small Roman numeral.
+
+    >>> [roman(n) for n in (1, 4, 9, 14, 40)]
+    ['i', 'iv', 'ix', 'xiv', 'xl']
+    """
+    signs = ((100, "c"), (90, "xc"), (50, "l"), (40, "xl"), (10, "x"), (9, "ix"), (5, "v"), (4, "iv"), (1, "i"))
+    text = ""
+    for value, sign in signs:
+        count, number = divmod(number, value)
+        text += sign * count
+    return text

@@ -1,0 +1,228 @@
+"""Stages 4 to 6: lay the studies out, engrave them, put the book together around them.
+
+In, Out:  composed exercises; a `BookResult` that the outputs write
+Not here: what a page shows (`pages`), its LilyPond text and engraving (`engraving`), files (`outputs`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import yaml
+
+from builder.compose import Composition
+from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving.lilypond_source import (
+    back_sheets,
+    back_titles,
+    front_sheets,
+    furniture_sheet,
+    opener_sheets,
+    standalone,
+    study_sheet,
+    style_text,
+)
+from builder.errors import EngravingError, Location
+from builder.outputs.study_json import document, study_json
+from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
+from builder.pages.order import Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
+from builder.pages.phrases import Phrases
+from builder.pages.study_page import start_line
+from builder.resources import folder
+from builder.result import BookResult, Heading, PrintedSide
+from builder.spec import Library
+from builder.spec.plan import BookPlan
+from builder.theory.score import Study
+
+_CONTENTS_LINES = 40  # lines of the contents a side; a wrong guess costs one more round of engraving, nothing else
+
+_Engrave = Callable[[Sequence[Sheet]], Mapping[str, EngravedSheet]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Book:
+    """What every step needs to know."""
+
+    plan: BookPlan
+    sections: tuple[Section, ...]
+    phrases: Phrases
+    cues: Mapping[str, str]
+    where: Location
+    pages_only: bool
+
+    @property
+    def studies(self) -> tuple[Study, ...]:
+        return tuple(study for section in self.sections for study in section.studies)
+
+
+def print_book(
+    plan: BookPlan,
+    compositions: Sequence[Composition],
+    library: Library,
+    pages_only: bool,
+    jobs: int,
+    on_progress: Callable[[int, int], None],
+) -> BookResult:
+    """Engrave the book; raise EngravingError with every page that can't be printed."""
+    phrases = Phrases.from_data(_phrase_data(plan.language))
+    cues = {cue.id: cue.words for cue in library.cues}
+    every = sections(study for one in compositions for study in one.studies)
+    book = _Book(plan, every, phrases, cues, plan.places.where(), pages_only)
+    style, store = style_text(plan), Store(default_folder())
+
+    def engraved(sheets: Sequence[Sheet], step: Callable[[int, int], None]) -> Mapping[str, EngravedSheet]:
+        done = engrave(sheets, style, store, jobs, step)
+        if done.problems:
+            raise EngravingError(done.problems)
+        return done.sheets
+
+    places = {one.plan.id: one.plan.places.where() for one in compositions}
+    sheets = {
+        study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies
+    }
+    pages = engraved(tuple(sheets.values()), on_progress)
+    order, around = _assemble(book, pages, lambda more: engraved(more, _silent))
+    sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}
+    return _result(book, compositions, order, {**pages, **around}, sources)
+
+
+def _silent(done: int, total: int) -> None:
+    """Progress is shown for the studies only: the pages around them are few."""
+
+
+def _phrase_data(language: str) -> dict[str, object]:
+    text = (folder("shared") / "phrases" / f"{language}.yaml").read_text(encoding="utf-8")
+    data: dict[str, object] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return data
+
+
+def _assemble(
+    book: _Book, pages: Mapping[str, EngravedSheet], engraved: _Engrave
+) -> tuple[tuple[Leaf, ...], Mapping[str, EngravedSheet]]:
+    """Engrave what stands around the studies; again where a page took more sides than it was given numbers for."""
+    sides = {key: sheet.sides for key, sheet in pages.items()} | _guesses(book)
+    while True:
+        order = _order(book, sides)
+        around = engraved(_sheets_around(book, order))
+        found = {key: sheet.sides for key, sheet in around.items() if key != "furniture"}
+        if all(sides[key] == count for key, count in found.items()):
+            return order, around
+        sides |= found
+
+
+def _guesses(book: _Book) -> dict[str, int]:
+    """How many sides the pages around the studies will take, before they are engraved."""
+    if book.pages_only:
+        return {}
+    lines = sum(len(exercise) + (len(exercise) > 1) for section in book.sections for exercise in section.exercises)
+    keys = [*_front_titles(book), *(opener_key(section.level) for section in book.sections), *dict(_back(book))]
+    return {**dict.fromkeys(keys, 1), "front:contents": 1 + (lines + 2 * len(book.sections)) // _CONTENTS_LINES}
+
+
+def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
+    if book.pages_only:
+        return leaves((), body_keys(book.sections, opened=False, back=()), sides)
+    return leaves(_front_titles(book), body_keys(book.sections, opened=True, back=dict(_back(book))), sides)
+
+
+def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
+    """Front and back matter, openers, and the furniture of every side."""
+    plan, studies = book.plan, book.studies
+    furniture = furniture_sheet(_furnishings(book, order), plan, book.where)
+    if book.pages_only:
+        return (furniture,)
+    labels = first_labels(order)
+    return (
+        *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues),
+        *(sheet for sheet, _ in opener_sheets(plan, studies, labels, book.where, book.phrases)),
+        *back_sheets(plan, studies, labels, book.where, book.phrases),
+        furniture,
+    )
+
+
+def _front_titles(book: _Book) -> dict[str, str]:
+    """The title of each front sheet, in order."""
+    return {
+        "front:cover": book.plan.title,
+        "front:contents": book.phrases("contents.title"),
+        "front:practise": book.phrases("practise.title"),
+        "front:signs": book.phrases("signs.title"),
+        "front:scan": book.phrases("scan.title"),
+    }
+
+
+def _back(book: _Book) -> tuple[tuple[str, str], ...]:
+    return back_titles(book.plan, book.studies, book.phrases)
+
+
+def _titles(book: _Book) -> dict[str, str]:
+    """What stands at the head of every sheet that is no study."""
+    openers = {opener_key(section.level): book.phrases("level.name", level=section.level) for section in book.sections}
+    return {**_front_titles(book), **openers, **dict(_back(book))}
+
+
+def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
+    """The furniture of every side; the cover has none."""
+    studies = {study_key(study.id): study for study in book.studies}
+    titles = _titles(book)
+    found = []
+    for leaf in order:
+        if leaf.sheet in studies:
+            found.append(study_furnishing(studies[leaf.sheet], book.plan, book.phrases, leaf.side + 1, leaf.label))
+        elif leaf.sheet == "front:cover":
+            found.append(bare_furnishing(leaf.side + 1))
+        else:
+            found.append(plain_furnishing(book.plan, titles[leaf.sheet], leaf.side + 1, leaf.label))
+    return tuple(found)
+
+
+def _result(
+    book: _Book,
+    compositions: Sequence[Composition],
+    order: Sequence[Leaf],
+    sheets: Mapping[str, EngravedSheet],
+    sources: Mapping[str, str],
+) -> BookResult:
+    first = {leaf.sheet: leaf.side for leaf in order if leaf.part == 0}
+    first_side = {study.id: first[study_key(study.id)] + 1 for study in book.studies}
+    sides = {study.id: sheets[study_key(study.id)].sides for study in book.studies}
+    skipped = [one for composition in compositions for one in composition.skipped]
+    studies = [{**study_json(study), "page": first_side[study.id], "pages": sides[study.id]} for study in book.studies]
+    return BookResult(
+        book=book.plan,
+        studies=book.studies,
+        skipped=tuple(skipped),
+        pages=tuple(
+            PrintedSide(
+                leaf.sheet,
+                sheets[leaf.sheet].pdfs[leaf.part],
+                None if leaf.sheet == "front:cover" else sheets["furniture"].pdfs[leaf.side],
+                leaf.numbering,
+            )
+            for leaf in order
+        ),
+        first_side=first_side,
+        headings=_headings(book, first),
+        marks={key.removeprefix("study:"): side for key, side in first.items()},
+        sources=sources,
+        document=document(studies, skipped, ()),
+    )
+
+
+def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
+    """The outline: front matter, each level with its exercises and their places, back matter."""
+    front = [] if book.pages_only else [Heading(1, title, first[key]) for key, title in _front_titles(book).items()]
+    back = [] if book.pages_only else [Heading(1, title, first[key]) for key, title in _back(book)]
+    body: list[Heading] = []
+    for section in book.sections:
+        opening = first.get(opener_key(section.level), first[study_key(section.studies[0].id)])
+        body.append(Heading(1, book.phrases("level.name", level=section.level), opening))
+        for exercise in section.exercises:
+            body.append(Heading(2, exercise[0].title, first[study_key(exercise[0].id)]))
+            if len(exercise) > 1:
+                body += [
+                    Heading(3, start_line(study, book.phrases, "place"), first[study_key(study.id)])
+                    for study in exercise
+                ]
+    return (*front, *body, *back)

@@ -1,0 +1,20 @@
+\bookpart {
+  \paper {
+    page-count = 1 ragged-last-bottom = ##t
+    oddHeaderMarkup = \markup \mm-space #5 evenHeaderMarkup = \markup \mm-space #5
+    oddFooterMarkup = \markup [% include "book/cover_foot.ly" %]
+    evenFooterMarkup = \markup [% include "book/cover_foot.ly" %]
+  }
+  \markup \stack {
+    \mm-space #4
+    \fit #[[ line_mm ]] #0.5 \abs-fontsize #14 \sans \bold [[ page.school|text ]]
+    \mm-space #3
+    \mm-rule #[[ line_mm ]] #1.4
+    \mm-space #38
+    \bold \heading #[[ line_mm ]] #46 #32 [[ page.title|text ]]
+    \mm-space #5
+    \italic \heading #[[ line_mm ]] #18 #14 [[ page.subtitle|text ]]
+    \mm-space #22
+    \cover-strings #[[ line_mm ]] #[[ strings ]]
+  }
+}

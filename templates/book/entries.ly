@@ -1,0 +1,10 @@
+[% for group in page.groups %]
+[% if group.heading %]
+  \markup \group-heading #[[ line_mm ]] [[ group.mark|text ]] [[ group.heading|text ]]
+[% else %]
+  \markup \mm-space #3
+[% endif %]
+[% for entry in group.entries %]
+  \markup [% if entry.target %]\with-url #[[ ("mark:" ~ entry.target)|text ]] [% endif %]\entry #[[ line_mm ]] ##[[ "t" if entry.indented else "f" ]] [[ entry.text|text ]] [[ entry.place|text ]] [[ entry.label|text ]]
+[% endfor %]
+[% endfor %]

@@ -1,0 +1,16 @@
+[#- Laid over finished pages: one page-sized stencil a side, nothing else. -#]
+\bookpart {
+  \paper {
+    left-margin = 0 right-margin = 0 top-margin = 0 bottom-margin = 0
+    page-count = [[ sides|length ]]
+    ragged-last-bottom = ##t ragged-bottom = ##t
+    top-markup-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))
+    last-bottom-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))
+  }
+[% for side in sides %]
+  \markup \furniture #[[ paper.width_mm ]] #[[ paper.height_mm ]] #[[ paper.side_mm ]] ##[[ "t" if side.outer_left else "f" ]] [[ side.head|text ]] [[ side.level|text ]] [[ side.foot|text ]] [[ side.label|text ]]
+[% if not loop.last %]
+  \pageBreak
+[% endif %]
+[% endfor %]
+}

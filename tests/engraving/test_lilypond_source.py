@@ -1,0 +1,212 @@
+"""Bodies of pages as LilyPond text: escaping, tokens, golden pages, and a few engraved for real."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from jinja2 import UndefinedError
+
+from builder.engraving import Engine, Sheet, find_lilypond
+from builder.engraving.lilypond_notes import lane, name_token, pitch_token, tuning_token
+from builder.engraving.lilypond_source import (
+    back_sheets,
+    front_sheets,
+    furniture_sheet,
+    ly_string,
+    opener_sheets,
+    render,
+    standalone,
+    study_sheet,
+    style_text,
+)
+from builder.errors import Location
+from builder.pages import study_furnishing
+from builder.resources import folder
+from builder.theory.pitch import NoteName, Pitch
+from builder.theory.score import Study
+from tests.pages import samples
+
+CASES = Path(__file__).parent / "cases"
+WHERE = Location("books/harbour-lane/exercises/ferry-steps.yaml")
+HOSTILE = 'Fun" } #(call-with-output-file "boo.txt" (lambda (p) (display "x" p))) \\markup { " %{ $x \x00\u202e'
+
+
+def sheet_of(study: Study, paper: str = "a4") -> Sheet:
+    return study_sheet(study, samples.book(paper), WHERE, samples.phrases(), samples.CUES)
+
+
+def strings_removed(text: str) -> str:
+    """LilyPond text without its quoted strings: what is left is ours."""
+    return re.sub(r'"(?:[^"\\]|\\.)*"', '""', text)
+
+
+@given(st.text())
+def test_a_quoted_text_is_one_string(text: str) -> None:
+    quoted = ly_string(text)
+    assert strings_removed(quoted) == '""'
+    assert "\n" not in quoted
+
+
+@given(st.text(alphabet=st.characters(exclude_categories=("Cc", "Cs", "Cf", "Zl", "Zp"))))
+def test_a_quoted_text_keeps_its_letters(text: str) -> None:
+    inner = ly_string(text)[1:-1]
+    assert re.sub(r"\\(.)", r"\1", inner) == text
+
+
+@given(st.builds(Pitch, st.builds(NoteName, st.integers(0, 6), st.integers(-2, 2)), st.integers(0, 8)))
+def test_pitches_are_written_in_lilyponds_names(pitch: Pitch) -> None:
+    token = pitch_token(pitch)
+    match = re.fullmatch(r"([a-g])((?:is|es){0,2})([',]*)", token)
+    assert match
+    letter = "cdefgab".index(match[1])
+    alter = match[2].count("is") - match[2].count("es")
+    octave = 3 + match[3].count("'") - match[3].count(",")
+    assert Pitch(NoteName(letter, alter), octave) == pitch
+
+
+def test_tunings_go_from_the_last_string_to_the_first() -> None:
+    assert tuning_token(samples.GUITAR) == "<e, a, d g b e'>"
+    assert tuning_token(samples.UKULELE) == "<g' c' e' a'>"
+    assert tuning_token(replace(samples.GUITAR, capo=2)) == "<fis, b, e a cis' fis'>"
+    assert name_token(NoteName.parse("Eb")) == "ees"
+
+
+def test_words_of_a_lane_stand_at_their_onsets() -> None:
+    assert lane([], Fraction(2)) == ""
+    assert lane([(Fraction(3, 4), "x"), (Fraction(7, 4), "y")], Fraction(2)) == r"\skip 1*3/4 x 1*1/1 y 1*1/4"
+
+
+@pytest.mark.parametrize("name", ["ferry", "nut", "sevens", "compound", "uke", "voices"])
+def test_pages_are_as_reviewed(name: str, golden: Callable[[Path, str], None]) -> None:
+    golden(CASES / f"{name}.ly", sheet_of(samples.ALL[name]()).bodies[0].text)
+
+
+@pytest.mark.parametrize("name", samples.ALL)
+def test_bodies_stand_alone_and_balance(name: str) -> None:
+    for body in sheet_of(samples.ALL[name]()).bodies:
+        text = strings_removed(body.text)
+        assert text.startswith("\\bookpart {")
+        assert text.count("{") == text.count("}")
+        assert "\\version" not in text
+        assert body.sides == 1 + text.count("\\pageBreak")
+
+
+@pytest.mark.parametrize("name", samples.ALL)
+def test_every_bar_ends_with_a_check_and_every_tab_note_names_its_string(name: str) -> None:
+    study = samples.ALL[name]()
+    voices = len({event.voice for event in study.events})
+    for body in sheet_of(study).bodies:
+        staff, tab = body.text.split("\\new TabStaff")
+        tab = tab.split(">>\n", 1)[0] if voices == 1 else tab
+        assert len(re.findall(r" \|(?:$| )", staff.split("\\new Staff {")[1], re.MULTILINE)) == study.bars * voices
+        heads = re.findall(r"(?<![\\\w'])[a-g](?:is|es)*[',]*(\d*\.*)(\\\d)?", tab.split("} {", 1)[1].split("\\layout")[0])
+        named = [string for _, string in heads if string]
+        assert len(named) >= len({(e.onset, e.string) for e in study.events if hasattr(e, "string")})
+
+
+def test_hostile_texts_never_leave_their_quotes() -> None:
+    study = replace(samples.ferry_steps(), title=HOSTILE, aim=HOSTILE, warnings=(HOSTILE,))
+    cues = dict.fromkeys(samples.CUES, HOSTILE)
+    book = replace(samples.book(), school=HOSTILE, title=HOSTILE, author=HOSTILE, licence=HOSTILE, edition=HOSTILE)
+    phrases = samples.phrases()
+    sheets = [
+        study_sheet(study, book, WHERE, phrases, cues),
+        *front_sheets(book, [study], {}, WHERE, phrases, cues, cues),
+        *opener_sheets(book, [study], {}, WHERE, phrases),
+        *back_sheets(book, [study], {}, WHERE, phrases),
+        furniture_sheet([study_furnishing(study, book, phrases, 1, HOSTILE)], book, WHERE),
+    ]
+    for sheet in sheets:
+        for body in sheet.bodies:
+            left = strings_removed(body.text)
+            assert "call-with-output-file" not in left
+            assert "%{" not in left
+            assert not {"\x00", "\u202e"} & set(body.text)
+
+
+def test_a_name_a_template_does_not_get_is_an_error() -> None:
+    with pytest.raises(UndefinedError, match="paper"):
+        render("parts/paper.ly")
+
+
+def test_templates_print_texts_only_through_the_filter() -> None:
+    """Whatever is printed unescaped is a number or a token of ours; this lists them all."""
+    plain = set()
+    for path in sorted(folder("templates").rglob("*.ly")):
+        found = re.findall(r"\[\[(.*?)\]\]", path.read_text("utf-8"))
+        plain |= {expression.strip() for expression in found if "|text" not in expression}
+    texts = ("title", "aim", "words", "say", "name", "school", "author", "edition", "licence", "lead", "heading", "line")
+    assert not {e for e in plain if e.split(".")[-1] in texts}
+
+
+def test_the_style_names_the_paper_and_only_fonts_that_travel() -> None:
+    letter = style_text(samples.book("letter"))
+    assert '"letter"' in letter
+    assert set(re.findall(r'fonts\.\w+ = "([^"]+)"', letter)) == {"TeX Gyre Schola", "TeX Gyre Heros"}
+
+
+def test_inner_strokes_stand_in_the_first_bar_of_a_system_only() -> None:
+    tab = sheet_of(samples.ferry_steps()).bodies[0].text.split("\\new TabStaff")[1]
+    bars = [bar for bar in tab.split("|") if "\\stroke" in bar]
+    assert [("Small" in bar) for bar in bars] == [True, False] * 4
+    assert all(len(re.findall(r"\\stroke(?:Down|Up)(?!Small)", bar)) == 2 for bar in bars)
+
+
+# --- with the real engraver ------------------------------------------------------------------------------------------
+
+
+def engraved(texts: list[str], folder_: Path) -> tuple[str, int]:
+    """Engrave complete files in one run; what LilyPond complained of, and how many pages came out."""
+    import subprocess
+
+    from pypdf import PdfReader
+
+    names = []
+    for number, text in enumerate(texts):
+        names.append(folder_ / f"page-{number}.ly")
+        names[-1].write_text(text, "utf-8")
+    command = [str(lilypond()), "--loglevel=WARN", "-dno-point-and-click", *map(str, names)]
+    done = subprocess.run(
+        command, cwd=folder_, capture_output=True, text=True, timeout=300, check=False,
+        env={"LC_ALL": "C", "XDG_CACHE_HOME": str(folder_), "PATH": "/usr/bin:/bin"},
+    )
+    pages = sum(len(PdfReader(path.with_suffix(".pdf")).pages) for path in names)
+    return done.stderr.strip() + ("" if done.returncode == 0 else f"exit {done.returncode}"), pages
+
+
+def lilypond() -> Path:
+    engine: Engine = find_lilypond()
+    return engine.lilypond
+
+
+@pytest.mark.engraves
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_every_sample_fits_at_the_first_attempt(paper: str, tmp_path: Path) -> None:
+    style = style_text(samples.book(paper))
+    bodies = [sheet_of(make(), paper).bodies[0] for make in samples.ALL.values()]
+    complaints, pages = engraved([standalone(body.text, style) for body in bodies], tmp_path)
+    assert complaints == ""
+    assert pages == sum(body.sides or 0 for body in bodies)
+
+
+@pytest.mark.engraves
+def test_the_pages_around_engrave_even_with_hostile_texts(tmp_path: Path) -> None:
+    study = replace(samples.ferry_steps(), title='"} #(exit 3) {"')
+    book, phrases = replace(samples.book(), school='\\"} #(exit 3)'), samples.phrases()
+    sheets = [
+        *front_sheets(book, [study], {}, WHERE, phrases, samples.CUES, samples.SAYS),
+        *opener_sheets(book, [study], {}, WHERE, phrases),
+        *back_sheets(book, [study], {}, WHERE, phrases),
+        furniture_sheet([study_furnishing(study, book, phrases, 1, "1")], book, WHERE),
+    ]
+    texts = [standalone(sheet.bodies[0].text, style_text(book)) for sheet in sheets]
+    complaints, pages = engraved(texts, tmp_path)
+    assert complaints == ""
+    assert pages == len(sheets)

@@ -1,0 +1,107 @@
+"""The pages around the studies: contents, openers, cues, start places, log, furniture."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from builder.pages import (
+    PAPERS,
+    bare_furnishing,
+    contents,
+    how_to_practise,
+    log_page,
+    neck_pages,
+    opener,
+    plain_furnishing,
+    scan_page,
+    sections,
+    signs_page,
+    study_furnishing,
+)
+from builder.theory.score import Study
+from tests.pages import samples
+
+
+def studies() -> list[Study]:
+    keel = replace(samples.bass_line(), exercise="keel", level=5)
+    return [samples.ferry_steps(), samples.ferry_steps(2, 1), keel]
+
+
+def labels() -> dict[str, str]:
+    return {f"study:{study.id}": str(page) for page, study in enumerate(studies(), start=10)} | {"front:signs": "iv"}
+
+
+def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
+    page = contents(studies(), [("front:signs", "Signs")], [], labels(), samples.phrases())
+    matter, three, five = page.groups
+    assert [(entry.text, entry.label) for entry in matter.entries] == [("Signs", "iv")]
+    assert [(entry.text, entry.place, entry.label) for entry in three.entries] == [
+        ("Ferry Steps", "", ""),
+        ("", "string 2, fret 8: G", "11"),
+        ("", "string 3, fret 7: D", "10"),
+    ]
+    assert [(entry.text, entry.place, entry.label) for entry in five.entries] == [("Keel", "string 4, fret 3: G", "12")]
+
+
+def test_entries_lead_to_their_study() -> None:
+    page = contents(studies(), [], [], labels(), samples.phrases())
+    targets = [entry.target for group in page.groups for entry in group.entries if entry.target]
+    assert sorted(targets) == sorted(study.id for study in studies())
+
+
+def test_numbers_not_known_yet_are_left_open() -> None:
+    page = contents(studies(), [], [], {}, samples.phrases())
+    assert {entry.label for group in page.groups for entry in group.entries} == {""}
+
+
+def test_an_opener_counts_its_studies() -> None:
+    three, five = sections(studies())
+    assert opener(three, labels(), samples.phrases()).lead == "One exercise, 2 studies, from 4.0 to 7.2 notes a second."
+    assert opener(five, labels(), samples.phrases()).lead == "One study, from 4.0 to 7.2 notes a second."
+
+
+def test_the_scan_goes_through_the_cues_of_the_book_in_their_order() -> None:
+    page = scan_page(["breath", "jaw"], PAPERS["a4"], samples.phrases(), samples.CUES, samples.SAYS)
+    assert [words for words, _ in page.cues] == ["jaw", "breathe out"]
+    assert sum(page.widths_mm) == PAPERS["a4"].line_mm
+
+
+def test_a_book_without_checkpoints_still_has_a_scan() -> None:
+    page = scan_page([], PAPERS["a4"], samples.phrases(), samples.CUES, samples.SAYS)
+    assert len(page.cues) == len(samples.CUES)
+
+
+def test_start_places_stand_on_the_neck_of_their_own_instrument() -> None:
+    guitar, bass = neck_pages(studies(), PAPERS["a4"], labels(), samples.phrases())
+    assert [(dot.string, dot.fret) for dot in guitar.neck_map.dots] == [(2, 8), (3, 7)]
+    assert [(dot.string, dot.fret) for dot in bass.neck_map.dots] == [(4, 3)]
+    assert guitar.title != bass.title
+
+
+def test_the_log_is_as_wide_as_the_line() -> None:
+    for paper in PAPERS.values():
+        page = log_page(paper, samples.phrases())
+        assert len(page.heads) == len(page.widths_mm) == 8
+        assert abs(sum(page.widths_mm) - paper.line_mm) < 0.1
+
+
+def test_the_advice_ends_with_the_long_caution() -> None:
+    last = how_to_practise(samples.phrases()).sections[-1]
+    assert "not medical advice" in last.paragraphs[-1] or "Nothing here is medical advice" in last.paragraphs[-1]
+
+
+def test_every_sign_has_a_name_and_a_meaning() -> None:
+    signs = signs_page(samples.phrases()).signs
+    assert len({kind for kind, _, _ in signs}) == len(signs) > 8
+    assert all(name and meaning for _, name, meaning in signs)
+
+
+def test_the_outer_edge_is_left_on_even_sides() -> None:
+    book, phrases = samples.book(), samples.phrases()
+    for side in (1, 2, 3, 4):
+        made = study_furnishing(studies()[0], book, phrases, side, str(side))
+        assert made.outer_left == (side % 2 == 0)
+        assert (made.head, made.level) == ("Harbour Lane Music School", "Level 3")
+        assert made.foot.startswith("ferry-steps-s3f7  ·  Autumn 2026")
+        assert plain_furnishing(book, "Contents", side, "i").level == "Contents"
+        assert bare_furnishing(side).bare

@@ -1,0 +1,118 @@
+"""Pages are laid out by rule: room between notes, equal systems, few sides, a short ladder."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from builder.pages import PAPERS, Rung, StudyPage, study_pages
+from builder.pages.layout import Room, ladder
+from builder.pages.measure import SHORTEST_UNITS, Measure, signature_names, space_mm
+from builder.theory.harmony import parse_key
+from builder.theory.pitch import NoteName
+from tests.pages import samples
+
+NAMES = list(samples.ALL)
+
+
+def pages(name: str, paper: str = "a4", staff_size: float = 18) -> tuple[StudyPage, ...]:
+    return study_pages(samples.ALL[name](), samples.book(paper, staff_size), samples.phrases(), samples.CUES)
+
+
+def rungs(name: str, paper: str = "a4", staff_size: float = 18) -> tuple[Rung, ...]:
+    return tuple(page.rung for page in pages(name, paper, staff_size))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", NAMES)
+def test_the_ladder_is_short_and_never_repeats(name: str, paper: str) -> None:
+    found = rungs(name, paper)
+    assert 1 <= len(found) <= 5
+    assert len(set(found)) == len(found)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_rung_begins_at_the_beginning_and_turns_where_a_system_begins(name: str) -> None:
+    for rung in rungs(name):
+        assert rung.system_starts[0] == 0
+        assert list(rung.system_starts) == sorted(set(rung.system_starts))
+        assert set(rung.turns) <= set(rung.system_starts[1:])
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "long-sevens"])
+def test_systems_begin_at_barlines_where_a_bar_fits_a_line(name: str) -> None:
+    bar = samples.ALL[name]().meter.bar
+    assert all((start / bar).denominator == 1 for rung in rungs(name) for start in rung.system_starts)
+
+
+def test_a_bar_too_long_for_a_line_is_cut_at_a_beat() -> None:
+    starts = rungs("long-sevens")[0].system_starts
+    assert len(starts) > 3
+    assert all((start % Fraction(7, 8)) in (0, Fraction(1, 4), Fraction(1, 2)) for start in starts)
+
+
+@pytest.mark.parametrize("size", [14, 16, 18, 20, 24])
+@pytest.mark.parametrize("name", NAMES)
+def test_the_staff_is_never_larger_than_the_book_allows(name: str, size: float) -> None:
+    assert all(rung.staff_size <= size for rung in rungs(name, staff_size=size))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", NAMES)
+def test_two_digit_frets_have_six_millimetres_and_one_digit_five(name: str, paper: str) -> None:
+    study = samples.ALL[name]()
+    needed = 6 if any(getattr(event, "fret", 0) > 9 for event in study.events) else 5
+    for rung in rungs(name, paper)[:1]:
+        # LilyPond is told a step a little under the real one, so that it stretches lines and never squeezes them.
+        assert rung.increment / 0.94 * SHORTEST_UNITS * space_mm(rung.staff_size) >= needed - 0.05
+
+
+def test_eight_bars_of_bursts_take_one_side_of_four_equal_systems() -> None:
+    rung = rungs("ferry")[0]
+    assert rung.sides == 1
+    assert rung.staff_size == 18
+    assert rung.system_starts == (0, 2, 4, 6)
+    assert rung.log_rows >= 3
+
+
+@pytest.mark.parametrize("name", ["one", "two", "high", "sevens", "compound", "bass"])
+def test_short_studies_fill_their_page_with_notes_and_log(name: str) -> None:
+    rung = rungs(name)[0]
+    assert rung.notes
+    assert rung.log_rows > 4
+
+
+def test_a_long_study_turns_after_a_rest() -> None:
+    rung = rungs("forty")[0]
+    assert rung.sides > 1
+    counts = [sum(1 for turn in rung.turns if turn <= start) for start in rung.system_starts]
+    spread = [counts.count(side) for side in range(rung.sides)]
+    assert max(spread) - min(spread) <= 2
+
+
+@given(st.integers(16, 24), st.integers(16, 24), st.sampled_from(NAMES))
+def test_a_smaller_staff_never_needs_more_sides(one: int, other: int, name: str) -> None:
+    small, large = sorted((one, other))
+    assert rungs(name, staff_size=small)[0].sides <= rungs(name, staff_size=large)[0].sides
+
+
+@given(st.floats(0, 120), st.floats(0, 120), st.sampled_from(["ferry", "nut", "seven", "forty"]))
+def test_a_higher_title_block_never_leaves_more_log(one: float, other: float, name: str) -> None:
+    page = pages(name)[0]
+    study = samples.ALL[name]()
+    measure = Measure(page.music, study.meter, study.key.signature, page.paper.line_mm)
+    low, high = (ladder(measure, Room(page.paper, head, 4, 0), 18, page.paper.line_mm)[0] for head in sorted((one, other)))
+    assert (low.sides, -low.staff_size) <= (high.sides, -high.staff_size)
+
+
+@pytest.mark.parametrize(
+    ("key", "altered"),
+    [("C major", ""), ("D minor", "Bb"), ("E major", "F# C# G# D#"), ("Gb major", "Bb Eb Ab Db Gb Cb")],
+)
+def test_the_signature_needs_no_accidentals(key: str, altered: str) -> None:
+    names = signature_names(parse_key(key).signature)
+    assert {str(name) for name in names if name.alter} == set(altered.split())
+    assert NoteName.parse("C##") not in names

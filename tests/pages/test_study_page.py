@@ -1,0 +1,110 @@
+"""What a study's page says: map, start, signs, words, octave lines, stems."""
+
+from __future__ import annotations
+
+import pytest
+import yaml
+
+from builder.pages import StudyPage, study_pages
+from builder.pages.study_page import chord_parts
+from builder.resources import folder
+from builder.theory.harmony import chord_qualities
+from builder.theory.score import Note, Study
+from tests.pages import samples
+
+
+def page_of(study: Study) -> StudyPage:
+    return study_pages(study, samples.book(), samples.phrases(), samples.CUES)[0]
+
+
+@pytest.mark.parametrize("name", samples.ALL)
+def test_the_map_shows_every_place_once_and_one_start(name: str) -> None:
+    study = samples.ALL[name]()
+    neck = page_of(study).neck_map
+    places = [(dot.string, dot.fret) for dot in neck.dots]
+    assert sorted(places) == sorted({(e.string, e.fret) for e in study.events if isinstance(e, Note)})
+    assert [(d.string, d.fret) for d in neck.dots if d.kind == "start"] == [(study.start.string, study.start.fret)]
+
+
+@pytest.mark.parametrize("name", samples.ALL)
+def test_the_map_shows_two_frets_on_each_side_of_the_working_area(name: str) -> None:
+    study = samples.ALL[name]()
+    neck = page_of(study).neck_map
+    frets = [e.fret for e in study.events if isinstance(e, Note) and e.fret]
+    assert neck.band == (min(frets), max(frets))
+    assert neck.last == min(study.instrument.last_fret, max(frets) + 2)
+    if not neck.open_notes:
+        assert neck.first == max(0, min(frets) - 3)  # fret wire 3 below fret 4 shows frets 4 and 5 before fret 6
+
+
+@pytest.mark.parametrize("name", samples.ALL)
+def test_discs_never_overlap_on_the_map(name: str) -> None:
+    neck = page_of(samples.ALL[name]()).neck_map
+    assert neck.gap_mm >= 4.5
+    assert neck.width_mm / (neck.last - neck.first) >= 4.5
+
+
+def test_the_start_is_said_in_words() -> None:
+    assert page_of(samples.ferry_steps()).start_line == "Start: string 3, fret 7: D"
+    assert page_of(samples.ukulele()).start_line == "Start: string 4, open: G"
+    flat = samples.ferry_steps(1, -1)
+    assert page_of(flat).start_line == "Start: string 1, fret 6: B flat"
+
+
+def test_only_signs_that_the_page_uses_are_explained() -> None:
+    assert [sign for sign, _ in page_of(samples.ferry_steps()).signs] == ["down", "up", "accent", "finger", "cue"]
+    assert [sign for sign, _ in page_of(samples.two_voices()).signs] == ["finger"]
+
+
+def test_facts_name_key_meter_groups_and_strokes() -> None:
+    assert page_of(samples.septuplets()).facts == "E minor  ·  7/8 (2+2+3)  ·  alternate strokes"
+
+
+def test_loops_say_that_they_go_round() -> None:
+    assert "round" in page_of(samples.ferry_steps()).instruction
+    assert "round" not in page_of(samples.high_frets()).instruction
+
+
+def test_only_later_passes_are_labelled() -> None:
+    assert page_of(samples.ferry_steps()).music.labels == ((5, "Second pass"),)
+
+
+def test_high_bars_go_under_an_octave_line_and_others_do_not() -> None:
+    assert page_of(samples.high_frets()).music.octave_up == {1, 2, 3, 4}
+    assert not page_of(samples.ferry_steps()).music.octave_up
+
+
+def test_one_voice_has_one_stem_direction_from_its_mean_pitch() -> None:
+    assert page_of(samples.first_fret()).music.stems == "up"
+    assert page_of(samples.septuplets()).music.stems == "down"
+    assert page_of(samples.two_voices()).music.stems is None
+
+
+def test_many_tempo_steps_stand_below_the_map() -> None:
+    assert page_of(samples.two_bars()).tempo_below
+    assert not page_of(samples.ferry_steps()).tempo_below
+
+
+def test_warnings_are_sentences() -> None:
+    study = samples.bursts([[(3, 7), (3, 9)]], samples.FOUR, 4, warnings=("reaches 114 mm",) * 3)
+    assert page_of(study).warnings == ("Reaches 114 mm.",) * 2
+
+
+@pytest.mark.parametrize("quality", chord_qualities())
+@pytest.mark.parametrize("root", ["C", "F#", "Bb"])
+def test_a_chord_symbol_is_printed_letter_by_letter(root: str, quality: str) -> None:
+    symbol = f"{root}{quality}"
+    parts = chord_parts(symbol)
+    assert "".join(parts) == symbol
+    assert [p for p in parts if p in "#b"] == [c for k, c in enumerate(symbol) if c in "#b" and not _in_word(symbol, k)]
+
+
+def _in_word(symbol: str, place: int) -> bool:
+    """Whether a `b` belongs to a word, which no quality's does; kept so that a new one is noticed."""
+    return symbol[place - 1 : place].islower()
+
+
+def test_every_skill_that_ships_has_something_to_listen_for() -> None:
+    skills = yaml.safe_load((folder("shared") / "skills.yaml").read_text("utf-8"))
+    phrases = samples.phrases()
+    assert [skill for skill in skills if f"listen.{skill}" not in phrases] == []
