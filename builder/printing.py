@@ -48,6 +48,7 @@ class _Book:
     sections: tuple[Section, ...]
     phrases: Phrases
     cues: Mapping[str, str]
+    says: Mapping[str, str]
     where: Location
     pages_only: bool
 
@@ -67,8 +68,9 @@ def print_book(
     """Engrave the book; raise EngravingError with every page that can't be printed."""
     phrases = Phrases.from_data(_phrase_data(plan.language))
     cues = {cue.id: cue.words for cue in library.cues}
+    says = {cue.id: cue.say for cue in library.cues}
     every = sections(study for one in compositions for study in one.studies)
-    book = _Book(plan, every, phrases, cues, plan.places.where(), pages_only)
+    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only)
     style, store = style_text(plan), Store(default_folder())
 
     def engraved(sheets: Sequence[Sheet], step: Callable[[int, int], None]) -> Mapping[str, EngravedSheet]:
@@ -134,8 +136,8 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
         return (furniture,)
     labels = first_labels(order)
     return (
-        *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues),
-        *(sheet for sheet, _ in opener_sheets(plan, studies, labels, book.where, book.phrases)),
+        *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues, book.says),
+        *opener_sheets(plan, studies, labels, book.where, book.phrases),
         *back_sheets(plan, studies, labels, book.where, book.phrases),
         furniture,
     )
@@ -164,12 +166,13 @@ def _titles(book: _Book) -> dict[str, str]:
 
 def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
     """The furniture of every side; the cover has none."""
-    studies = {study_key(study.id): study for study in book.studies}
+    studies = {study_key(study.id): (study, part.level) for part in book.sections for study in part.studies}
     titles = _titles(book)
     found = []
     for leaf in order:
         if leaf.sheet in studies:
-            found.append(study_furnishing(studies[leaf.sheet], book.plan, book.phrases, leaf.side + 1, leaf.label))
+            study, level = studies[leaf.sheet]
+            found.append(study_furnishing(study, level, book.plan, book.phrases, leaf.side + 1, leaf.label))
         elif leaf.sheet == "front:cover":
             found.append(bare_furnishing(leaf.side + 1))
         else:

@@ -10,6 +10,7 @@
 \paper {
   property-defaults.fonts.serif = "TeX Gyre Schola"   % both ship with LilyPond, so they travel
   property-defaults.fonts.sans = "TeX Gyre Heros"
+  property-defaults.font-features = #'("liga 0")   % a ligature is one glyph for two letters: searching and reading aloud would miss them
   indent = 0
   short-indent = 0
   left-margin = 18\mm  right-margin = 18\mm

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from builder.engraving.batch import Engraving, engrave
 from builder.engraving.cache import Store, default_folder
+from builder.engraving.engine import Engine, find_lilypond
 from builder.engraving.fonts import plain_name
-from builder.engraving.lilypond_run import Engine, find_lilypond
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 
 __all__ = [

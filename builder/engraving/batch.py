@@ -16,7 +16,8 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 
 from builder.engraving.cache import Outcome, Store
-from builder.engraving.lilypond_run import BatchResult, Engine, Engraved, find_lilypond, run_batch
+from builder.engraving.engine import Engine, find_lilypond
+from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
 

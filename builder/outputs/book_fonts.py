@@ -15,7 +15,7 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from fontTools.cffLib import CFFFontSet, CharStrings, TopDict  # type: ignore[import-untyped]
@@ -43,6 +43,42 @@ _SYMBOLIC, _NONSYMBOLIC = 4, 32  # ISO 32000-1:2008, table 123
 
 
 @dataclass(slots=True)
+class _Measures:
+    """The measures of a whole font; Ghostscript measures only the glyphs of a page."""
+
+    box: list[int] = field(default_factory=list)
+    symbolic: bool = False
+    slope: int = 0
+    depth: int = 0
+    highest: dict[str, int] = field(default_factory=dict)
+
+    def add(self, descriptor: DictionaryObject) -> None:
+        """Widen the measures to hold a subset's."""
+        box = [int(side) for side in typed(descriptor["/FontBBox"], ArrayObject)]
+        low = map(min, box[:2], self.box[:2] or box[:2])
+        high = map(max, box[2:], self.box[2:] or box[2:])
+        self.box = [*low, *high]
+        self.symbolic |= bool(int(descriptor.get("/Flags", _SYMBOLIC)) & _SYMBOLIC)
+        self.slope = int(descriptor.get("/ItalicAngle", 0))
+        self.depth = min(self.depth, int(descriptor.get("/Descent", 0)))
+        for key in ("/Ascent", "/CapHeight", "/XHeight", "/StemV"):
+            self.highest[key] = max(self.highest.get(key, 0), int(descriptor.get(key, 0)))
+
+    def entries(self) -> dict[NameObject, PdfObject]:
+        """Return them as the entries of a font descriptor."""
+        numbers = {
+            "/Flags": _SYMBOLIC if self.symbolic else _NONSYMBOLIC,
+            "/ItalicAngle": self.slope,
+            "/Descent": self.depth,
+            **self.highest,
+        }
+        return {
+            NameObject("/FontBBox"): ArrayObject(NumberObject(side) for side in self.box),
+            **{NameObject(key): NumberObject(number) for key, number in numbers.items()},
+        }
+
+
+@dataclass(slots=True)
 class _Program:
     """The glyphs of one font met so far, free of subroutines so that they can live in any font program."""
 
@@ -50,12 +86,12 @@ class _Program:
     charsets: set[str] = field(default_factory=set)
     glyphs: dict[str, T2CharString] = field(default_factory=dict)
     first: CFFFontSet | None = None
-    descriptors: list[DictionaryObject] = field(default_factory=list)
+    measures: _Measures = field(default_factory=_Measures)
 
     def add(self, descriptor: DictionaryObject) -> None:
         """Take in the glyphs of one subset; a subset without new glyphs is not even unpacked."""
         names = _charset(descriptor)
-        self.descriptors.append(_measures(descriptor))
+        self.measures.add(descriptor)
         if names is not None and names <= self.charsets:
             return
         cff = _unpack(descriptor, known=self.glyphs)
@@ -64,7 +100,7 @@ class _Program:
         if top.Private.rawDict != self.first[0].Private.rawDict:
             raise ValueError(f"two different fonts call themselves {self.name}")
         self.charsets.update(glyph for glyph in top.charset if glyph != ".notdef")
-        self.glyphs.update(top.CharStrings.items())
+        self.glyphs.update((glyph, top.CharStrings[glyph]) for glyph in list(top.CharStrings.keys()))
 
     def tagged_name(self) -> str:
         """Return the joined subset's PDF name; its tag (ISO 32000-1:2008, 9.6.4) is drawn from its glyphs."""
@@ -80,16 +116,10 @@ class _Program:
         for glyph in self.glyphs.values():
             glyph.private = top.Private
         _replace_glyphs(top, order, self.glyphs)
-        top.FontBBox = list(self.box())
+        top.FontBBox = self.measures.box
         out = io.BytesIO()
         self.first.compile(out, TTFont(recalcBBoxes=False))
         return out.getvalue()
-
-    def box(self) -> tuple[int, int, int, int]:
-        """Return the box that holds every subset's box."""
-        boxes = [[int(side) for side in typed(descriptor["/FontBBox"], ArrayObject)] for descriptor in self.descriptors]
-        left, low, right, high = zip(*boxes, strict=True)
-        return min(left), min(low), max(right), max(high)
 
 
 @dataclass(slots=True)
@@ -161,9 +191,8 @@ class FontJoiner:
             {
                 NameObject("/Type"): NameObject("/FontDescriptor"),
                 NameObject("/FontName"): NameObject(program.tagged_name()),
-                NameObject("/FontBBox"): ArrayObject(NumberObject(side) for side in program.box()),
                 NameObject("/FontFile3"): self.writer._add_object(data),
-                **_joined_measures(program.descriptors),
+                **program.measures.entries(),
                 NameObject("/CharSet"): TextStringObject("".join(f"/{name}" for name in sorted(program.charsets))),
             }
         )
@@ -228,26 +257,6 @@ def _replace_glyphs(top: TopDict, order: list[str], glyphs: Mapping[str, T2CharS
     strings.charStringsIndex.offsets = []
     # The PDF says what every code means; the built-in encoding of the first subset would only make books differ.
     top.Encoding = "StandardEncoding"
-
-
-def _measures(descriptor: DictionaryObject) -> DictionaryObject:
-    """Return a descriptor without its font program, so that a long book does not hold every page's fonts in memory."""
-    kept = ("/FontBBox", "/Flags", "/Ascent", "/Descent", "/CapHeight", "/XHeight", "/StemV", "/ItalicAngle")
-    return DictionaryObject({NameObject(key): descriptor[key] for key in kept if key in descriptor})
-
-
-def _joined_measures(descriptors: Iterable[DictionaryObject]) -> dict[NameObject, PdfObject]:
-    """Return the measures of the whole font; Ghostscript measures only the glyphs of a page."""
-    many = list(descriptors)
-    symbolic = any(int(one.get("/Flags", _SYMBOLIC)) & _SYMBOLIC for one in many)
-    joined: dict[NameObject, PdfObject] = {
-        NameObject("/Flags"): NumberObject(_SYMBOLIC if symbolic else _NONSYMBOLIC),
-        NameObject("/ItalicAngle"): NumberObject(int(many[0].get("/ItalicAngle", 0))),
-        NameObject("/Descent"): NumberObject(min(int(one.get("/Descent", 0)) for one in many)),
-    }
-    for key in ("/Ascent", "/CapHeight", "/XHeight", "/StemV"):
-        joined[NameObject(key)] = NumberObject(max(int(one.get(key, 0)) for one in many))
-    return joined
 
 
 def _widths(font: DictionaryObject) -> dict[int, float]:

@@ -146,6 +146,7 @@ class _Assembly:
         annotations = [copied(annotation, self.writer) for annotation in _annotations(source)]
         if annotations:
             target[NameObject("/Annots")] = ArrayObject(annotations)
+        self.writer.reset_translation()  # it holds on to every reader: 1,000 pages would stay in memory whole
 
     def digest(self, digest: hashlib._Hash) -> bytes:
         """Return sixteen bytes drawn from all sources and *digest*."""

@@ -104,7 +104,10 @@ def test_bars_of_rest_are_put_in_and_hold_the_cues(composed):
 def test_a_landing_on_another_stroke_is_a_warning(composed):
     study = composed(contour="{order: [1, 2, 3], times: 1, land: 1}").studies[0]
     assert any("land on another stroke" in warning for warning in study.warnings)
-    assert not any("stroke" in w for w in composed(strokes="{rule: down}", contour="{order: [1, 2, 3], land: 1}").studies[0].warnings)
+    assert not any(
+        "stroke" in w
+        for w in composed(strokes="{rule: down}", contour="{order: [1, 2, 3], land: 1}").studies[0].warnings
+    )
 
 
 def test_a_very_fast_last_step_is_a_warning(composed):

@@ -600,13 +600,16 @@ def rhythm_class(reading: Reading, spec: Json) -> Iterator[str]:
     odd = parts // (parts & -parts)
     silent = any(event["kind"] == "rest" for event in reading.study["events"])
     lengths = {moment.end - moment.onset for moment in reading.moments}
-    dotted = any(length.numerator & (length.numerator - 1) for length in lengths)
+    dots = {length for length in lengths if length.numerator & (length.numerator - 1)}
+    # The beat of a compound meter is written with a dot; whether that counts is left open.
+    plain = {0, 1} if dots or len(lengths) > 1 else {0}
+    dotted = any(length % reading.beat for length in dots)
     if odd in (5, 7):
         allowed = {4}
     elif odd == 3:
         allowed = {3} if per_beat % 6 == 0 else {2}
     else:
-        allowed = {1} if silent or dotted else {0} if len(lengths) == 1 else {0, 1}
+        allowed = {1} if silent or dotted else plain
     if reading.study["metrics"]["rhythm_class"] not in allowed:
         yield f"rhythm class {reading.study['metrics']['rhythm_class']}, expected {sorted(allowed)}"
 
@@ -652,7 +655,7 @@ def _first_set_notes(reading: Reading, spec: Json) -> int:
         return len(_passes(spec)[0]["order"])
     pattern = spec["material"].get("pattern")
     if isinstance(pattern, list):
-        return len(pattern)
+        return len(pattern[0]) if isinstance(pattern[0], list) else len(pattern)
     return 1
 
 
@@ -686,25 +689,26 @@ def chords_over_bursts(reading: Reading, spec: Json) -> Iterator[str]:
     """Each burst of a loop stands under its chord, holds two of its tones, and no set follows itself."""
     if spec["material"]["kind"] != "chord-loop" or not rests_divide(spec):
         return
-    symbols = spec["material"]["chords"] * len(_passes(spec))
+    written = [chord if isinstance(chord, str) else chord["chord"] for chord in spec["material"]["chords"]]
+    symbols = written * len(_passes(spec))
     found = [(Fraction(chord["onset"]), chord["symbol"]) for chord in reading.study["chords"]]
     expected = [(burst[0].onset, symbol) for burst, symbol in zip(reading.bursts, symbols, strict=False)]
     if found != expected:
         yield f"chords {reading.study['chords']}, expected {[(str(onset), symbol) for onset, symbol in expected]}"
     if set(_passes(spec)[0]["order"]) != set(range(1, spec["material"].get("set-size", 3) + 1)):
         return
-    once = reading.bursts[: len(spec["material"]["chords"])]
+    once = reading.bursts[: len(written)]
     sets = [sorted({moment.notes[0]["midi"] for moment in burst}) for burst in once]
     for symbol, one in zip(symbols, sets, strict=False):
         tones = chord_tones(symbol)
-        if len([midi for midi in one if midi % 12 in tones]) < 2:
+        if tones and len([midi for midi in one if midi % 12 in tones]) < 2:
             yield f"{one} over {symbol}: less than two chord tones"
     if not spec["material"].get("may-stay"):
         yield from (f"{one} follows itself" for one, other in pairwise(sets) if one == other)
 
 
 def chord_tones(symbol: str) -> set[int]:
-    """Return the pitch classes of a plain chord symbol.
+    """Return the pitch classes of a plain chord symbol, none of one that is not in our small table.
 
     >>> sorted(chord_tones("Bb")), sorted(chord_tones("F#m7"))
     ([2, 5, 10], [1, 4, 6, 9])
@@ -712,15 +716,17 @@ def chord_tones(symbol: str) -> set[int]:
     match = re.fullmatch(r"([A-G][#b]?)(.*)", symbol)
     if not match:
         raise ValueError(symbol)
-    return {(pitch_class(match[1]) + step) % 12 for step in CHORD_TONES[match[2]]}
+    return {(pitch_class(match[1]) + step) % 12 for step in CHORD_TONES.get(match[2], ())}
 
 
 def scale_followed(reading: Reading, spec: Json) -> Iterator[str]:
     """A scale without a contour is played note by note from the start, up and, where asked, down."""
     material = spec["material"]
-    if material["kind"] != "scale" or (spec.get("contour") or {"order": [1]}) != {"order": [1]} or "from" in material:
+    if material["kind"] != "scale" or (spec.get("contour") or {"order": [1]}) != {"order": [1]}:
         return
-    tonic, mode = spec["key"].split(" ", 1)
+    tonic, mode = material.get("scale", spec.get("key", "")).split(" ", 1)
+    if "from" in material or mode not in SCALE_STEPS:
+        return
     degrees = {(pitch_class(tonic) + step) % 12 for step in SCALE_STEPS[mode]}
     low = midi_of(reading.study["start"]["pitch"])
     if "notes" in material:
@@ -736,7 +742,9 @@ def scale_followed(reading: Reading, spec: Json) -> Iterator[str]:
 def fingers_followed(reading: Reading, spec: Json) -> Iterator[str]:
     """A finger pattern is played with the fingers it names, one finger a fret, on the strings it names."""
     material = spec["material"]
-    if material["kind"] != "fingers" or spec.get("contour"):
+    if material["kind"] != "fingers" or spec.get("contour") or not {"strings", "pattern"} <= set(material):
+        return
+    if not all(isinstance(finger, int) for finger in material["pattern"]):
         return
     strings, fret = material["strings"], reading.study["start"]["fret"]
     walk = strings + strings[-2::-1] if material.get("back") else strings

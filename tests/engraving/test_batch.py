@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from builder.engraving import Store, engrave
 from builder.engraving import batch as batch_module
 from builder.engraving.batch import attempt_key, batches
-from builder.engraving.lilypond_run import BatchResult, Engine, Engraved
+from builder.engraving.engine import Engine
+from builder.engraving.lilypond_run import BatchResult, Engraved
 from tests.engraving.samples import FAULTS, STYLE, body, sheet
 
 

@@ -10,7 +10,9 @@ import pytest
 from pypdf import PdfReader
 
 from builder.engraving import lilypond_run
-from builder.engraving.lilypond_run import find_lilypond, run_batch
+from builder.engraving.engine import Engine, find_lilypond
+from builder.engraving.lilypond_run import run_batch
+from builder.engraving.messages import Account, Complaint
 from builder.errors import MachineError
 from tests.engraving.samples import FAULTS, STYLE, body
 
@@ -88,43 +90,13 @@ def test_a_fault_of_the_style_is_our_bug_with_its_line():
         run_batch(find_lilypond(), "\\paper { indent = 0 }\n%\n\\nonsense\n", [GOOD[0]])
 
 
-def transcript(said, *bodies):
-    return lilypond_run._transcript(said, lilypond_run._Source("2.25.12", "", bodies or ("a\n", "b\nb\n", "c\n")))
-
-
-@pytest.mark.parametrize(
-    ("said", "culprit"),
-    [
-        ("@@ read 0 0\nwarning: something\n@@ read 1 0\n@@ read 2 0\n", 0),
-        ("@@ read 0 0\n@@ read 1 0\n@@ read 2 0\nwarning: compressing over-full page by 3.0 staff-spaces\n", 0),
-        ("@@ read 2 0\n@@ page 0 1\nwarning: anything\n@@ page 1 1\n@@ page 2 1\n", 1),
-        ("@@ read 2 0\n@@ page 0 1\n@@ page 1 1\nprogramming error: x\ncontinuing, cross fingers\n@@ page 2 1\n", 2),
-        ("@@ read 2 0\nwarning: Requested string for pitch requires negative fret\n@@ page 0 1\n", None),
-        ("@@ read 2 0\n@@ page 0 1\n@@ page 1 1\n@@ page 2 1\nwarning: at the end\n", None),
-        ("Fontconfig error: cannot load\n@@ read 0 0\n", None),
-    ],
-)
-def test_a_message_without_a_line_is_known_by_its_neighbours(said, culprit):
-    assert [complaint.body for complaint in transcript(said).complaints] == [culprit]
-
-
-def test_a_message_with_a_line_is_known_by_it():
-    source = lilypond_run._Source("2.25.12", "% style", ("first\n", "second\nsecond\n", "third\n"))
-    lines = source.text.splitlines()
-    for number, line in enumerate(lines, start=1):
-        expected = {"first": 0, "second": 1, "third": 2}.get(line)
-        if expected is not None:
-            assert source.body_at(number) == expected
-    assert source.body_at(2) is None
-
-
 @pytest.mark.parametrize(
     ("named", "at_work", "groups"),
     [((1,), 0, ((1,), (0, 2, 3))), ((), 2, ((2,), (0, 1, 3))), ((0, 1, 2, 3), 0, ((0, 1), (2, 3)))],
 )
 def test_a_doubtful_batch_is_made_smaller(named, at_work, groups):
-    complaints = tuple(lilypond_run._Complaint("x", body) for body in named)
-    assert lilypond_run._smaller(4, lilypond_run._Transcript(complaints, {}, at_work)) == groups
+    complaints = tuple(Complaint("x", body) for body in named)
+    assert lilypond_run._smaller(4, Account(complaints, {}, at_work)) == groups
 
 
 def test_dates_and_identifiers_are_overwritten_in_place():
@@ -133,59 +105,11 @@ def test_dates_and_identifiers_are_overwritten_in_place():
     assert timeless == b"/CreationDate(D:11111111111111Z11'11') /ID [<11111111><11111111>] uuid:11111111-1111 xmp"
 
 
-class TestFindingLilyPond:
-    @pytest.fixture(autouse=True)
-    def no_wheel(self, monkeypatch):
-        find_lilypond.cache_clear()
-        monkeypatch.setattr(lilypond_run, "_from_wheel", lambda: None)
-        yield
-        find_lilypond.cache_clear()
-
-    def program(self, folder, version):
-        path = folder / "bin" / "lilypond"
-        path.parent.mkdir()
-        path.write_text(f"#!/bin/sh\necho 'GNU LilyPond {version} (running Guile 3.0)'\n")
-        path.chmod(0o755)
-        return path
-
-    def test_none_at_all_says_what_to_install(self, monkeypatch, tmp_path):
-        monkeypatch.setenv("PATH", str(tmp_path))
-        with pytest.raises(MachineError, match="LilyPond is missing") as error:
-            find_lilypond()
-        assert "pip install lilypond" in error.value.hint
-
-    @pytest.mark.parametrize("platform", ["linux", "darwin", "win32"])
-    def test_the_hint_knows_the_platform(self, monkeypatch, platform):
-        monkeypatch.setattr(sys, "platform", platform)
-        assert {"darwin": "brew", "win32": "own site"}.get(
-            platform, "system's packages"
-        ) in lilypond_run._install_hint()
-
-    def test_an_old_one_on_the_path_is_refused_with_its_version(self, monkeypatch, tmp_path):
-        monkeypatch.setenv("PATH", str(self.program(tmp_path, "2.24.3").parent))
-        with pytest.raises(MachineError, match=r"2\.25 or newer is needed.*2\.24\.3"):
-            find_lilypond()
-
-    def test_a_new_one_on_the_path_is_taken_with_the_ghostscript_beside_it(self, monkeypatch, tmp_path):
-        program = self.program(tmp_path, "2.25.20")
-        (tmp_path / "libexec").mkdir()
-        (tmp_path / "libexec" / "gs").write_text("")
-        monkeypatch.setenv("PATH", str(program.parent))
-        engine = find_lilypond()
-        assert (engine.lilypond, engine.version) == (program, "2.25.20")
-        assert engine.ghostscript == tmp_path / "libexec" / "gs"
-
-    def test_no_ghostscript_is_a_machine_error(self, monkeypatch, tmp_path):
-        monkeypatch.setenv("PATH", str(self.program(tmp_path, "2.26.0").parent))
-        with pytest.raises(MachineError, match="Ghostscript is missing"):
-            find_lilypond()
-
-
 def test_a_program_that_does_not_start_is_a_machine_error(monkeypatch):
     def broken(*arguments, **options):
         raise OSError(8, "Exec format error")
 
     monkeypatch.setattr(subprocess, "run", broken)
-    engine = lilypond_run.Engine(lilypond=sys.executable, ghostscript=sys.executable, version="2.25.12", fonts="")
+    engine = Engine(lilypond=sys.executable, ghostscript=sys.executable, version="2.25.12", fonts="")
     with pytest.raises(MachineError, match="Exec format error"):
         run_batch(engine, STYLE, GOOD[:1])

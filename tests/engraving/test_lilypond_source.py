@@ -106,7 +106,9 @@ def test_every_bar_ends_with_a_check_and_every_tab_note_names_its_string(name: s
         staff, tab = body.text.split("\\new TabStaff")
         tab = tab.split(">>\n", 1)[0] if voices == 1 else tab
         assert len(re.findall(r" \|(?:$| )", staff.split("\\new Staff {")[1], re.MULTILINE)) == study.bars * voices
-        heads = re.findall(r"(?<![\\\w'])[a-g](?:is|es)*[',]*(\d*\.*)(\\\d)?", tab.split("} {", 1)[1].split("\\layout")[0])
+        heads = re.findall(
+            r"(?<![\\\w'])[a-g](?:is|es)*[',]*(\d*\.*)(\\\d)?", tab.split("} {", 1)[1].split("\\layout")[0]
+        )
         named = [string for _, string in heads if string]
         assert len(named) >= len({(e.onset, e.string) for e in study.events if hasattr(e, "string")})
 
@@ -121,7 +123,7 @@ def test_hostile_texts_never_leave_their_quotes() -> None:
         *front_sheets(book, [study], {}, WHERE, phrases, cues, cues),
         *opener_sheets(book, [study], {}, WHERE, phrases),
         *back_sheets(book, [study], {}, WHERE, phrases),
-        furniture_sheet([study_furnishing(study, book, phrases, 1, HOSTILE)], book, WHERE),
+        furniture_sheet([study_furnishing(study, study.level, book, phrases, 1, HOSTILE)], book, WHERE),
     ]
     for sheet in sheets:
         for body in sheet.bodies:
@@ -142,7 +144,20 @@ def test_templates_print_texts_only_through_the_filter() -> None:
     for path in sorted(folder("templates").rglob("*.ly")):
         found = re.findall(r"\[\[(.*?)\]\]", path.read_text("utf-8"))
         plain |= {expression.strip() for expression in found if "|text" not in expression}
-    texts = ("title", "aim", "words", "say", "name", "school", "author", "edition", "licence", "lead", "heading", "line")
+    texts = (
+        "title",
+        "aim",
+        "words",
+        "say",
+        "name",
+        "school",
+        "author",
+        "edition",
+        "licence",
+        "lead",
+        "heading",
+        "line",
+    )
     assert not {e for e in plain if e.split(".")[-1] in texts}
 
 
@@ -174,7 +189,12 @@ def engraved(texts: list[str], folder_: Path) -> tuple[str, int]:
         names[-1].write_text(text, "utf-8")
     command = [str(lilypond()), "--loglevel=WARN", "-dno-point-and-click", *map(str, names)]
     done = subprocess.run(
-        command, cwd=folder_, capture_output=True, text=True, timeout=300, check=False,
+        command,
+        cwd=folder_,
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
         env={"LC_ALL": "C", "XDG_CACHE_HOME": str(folder_), "PATH": "/usr/bin:/bin"},
     )
     pages = sum(len(PdfReader(path.with_suffix(".pdf")).pages) for path in names)
@@ -204,7 +224,7 @@ def test_the_pages_around_engrave_even_with_hostile_texts(tmp_path: Path) -> Non
         *front_sheets(book, [study], {}, WHERE, phrases, samples.CUES, samples.SAYS),
         *opener_sheets(book, [study], {}, WHERE, phrases),
         *back_sheets(book, [study], {}, WHERE, phrases),
-        furniture_sheet([study_furnishing(study, book, phrases, 1, "1")], book, WHERE),
+        furniture_sheet([study_furnishing(study, study.level, book, phrases, 1, "1")], book, WHERE),
     ]
     texts = [standalone(sheet.bodies[0].text, style_text(book)) for sheet in sheets]
     complaints, pages = engraved(texts, tmp_path)

@@ -99,7 +99,7 @@ def test_every_sign_has_a_name_and_a_meaning() -> None:
 def test_the_outer_edge_is_left_on_even_sides() -> None:
     book, phrases = samples.book(), samples.phrases()
     for side in (1, 2, 3, 4):
-        made = study_furnishing(studies()[0], book, phrases, side, str(side))
+        made = study_furnishing(studies()[0], 3, book, phrases, side, str(side))
         assert made.outer_left == (side % 2 == 0)
         assert (made.head, made.level) == ("Harbour Lane Music School", "Level 3")
         assert made.foot.startswith("ferry-steps-s3f7  ·  Autumn 2026")

@@ -73,9 +73,9 @@ def test_two_digit_frets_have_six_millimetres_and_one_digit_five(name: str, pape
 def test_eight_bars_of_bursts_take_one_side_of_four_equal_systems() -> None:
     rung = rungs("ferry")[0]
     assert rung.sides == 1
-    assert rung.staff_size == 18
+    assert rung.staff_size >= 17
     assert rung.system_starts == (0, 2, 4, 6)
-    assert rung.log_rows >= 3
+    assert rung.log_rows == 4
 
 
 @pytest.mark.parametrize("name", ["one", "two", "high", "sevens", "compound", "bass"])
@@ -104,7 +104,9 @@ def test_a_higher_title_block_never_leaves_more_log(one: float, other: float, na
     page = pages(name)[0]
     study = samples.ALL[name]()
     measure = Measure(page.music, study.meter, study.key.signature, page.paper.line_mm)
-    low, high = (ladder(measure, Room(page.paper, head, 4, 0), 18, page.paper.line_mm)[0] for head in sorted((one, other)))
+    low, high = (
+        ladder(measure, Room(page.paper, head, 4, 0), 18, page.paper.line_mm)[0] for head in sorted((one, other))
+    )
     assert (low.sides, -low.staff_size) <= (high.sides, -high.staff_size)
 
 

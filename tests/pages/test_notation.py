@@ -136,9 +136,7 @@ def test_brackets_open_and_close_in_turn(bar: tuple[Meter, list[Fraction], tuple
         (Meter(12, 8), "3/8 9/8", (1,), "4. r4. r2."),
     ],
 )
-def test_values_read_as_musicians_write_them(
-    meter: Meter, lengths: str, rests: tuple[int, ...], reading: str
-) -> None:
+def test_values_read_as_musicians_write_them(meter: Meter, lengths: str, rests: tuple[int, ...], reading: str) -> None:
     assert spelled(written(meter, *lengths.split(), rests=rests)) == reading
 
 

@@ -307,10 +307,32 @@ def test_five_frets_at_once_are_refused() -> None:
         solve(chord("3/5 3/7"))
 
 
-def test_nothing_sounds_behind_a_barre() -> None:
-    for places in ("4/5 3/0 2/5", "3/7 2/5 1/7", "6/2 5/0 4/2 3/2"):
-        stops = chord(places)
-        check_chord(stops, solve(stops).fingers)
+@pytest.mark.parametrize(
+    ("places", "written"),
+    [
+        ("4/5 3/0 2/5", (1, 0, 1)),  # an open string under a barre
+        ("4/5 3/4 2/5", (2, 1, 2)),  # a note behind it
+        ("4/5 2/5", (2, 2)),  # finger 2 lies across neighbouring strings only
+        ("4/5 3/6", (1, 1)),  # one finger, two frets
+        ("4/5 3/6", (2, 1)),  # crossed fingers
+    ],
+)
+def test_fingers_that_cannot_sound_together_are_refused(places: str, written: Sequence[int]) -> None:
+    stops = chord(places)
+    check_chord(stops, solve(stops).fingers)
+    with pytest.raises(NoSolution):
+        solve([replace(stop, finger=finger) for stop, finger in zip(stops, written, strict=True)])
+
+
+def test_the_hand_never_stands_below_the_first_fret() -> None:
+    assert solve([replace(line("3/1")[0], finger=2)]).positions == (1,)
+
+
+def test_a_held_finger_may_be_an_odd_one_for_the_sake_of_the_next_burst() -> None:
+    first = chord("2/10 4/9", length=Fraction(3, 4))
+    second = [replace(s, new_hand=i == 0) for i, s in enumerate(chord("3/9 6/10", Fraction(1, 4), Fraction(1, 4)))]
+    stops = [replace(first[0], new_hand=True), first[1], *second]
+    assert solve(stops).cost == cheapest(stops, GUITAR, MEDIUM, False)
 
 
 def test_two_voices_may_share_a_note() -> None:

@@ -157,8 +157,8 @@ class Grip:
 
 
 @lru_cache(maxsize=4096)
-def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights, walks: bool) -> tuple[Grip, ...]:
-    """Return the hand shapes that meet *needs* (frets from 0), leaving out those never better than another.
+def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights, walks: bool, line: bool) -> tuple[Grip, ...]:
+    """Return the hand shapes that meet *needs* (frets from 0); for a *line*, without those never better than another.
 
     A higher fret never has a lower finger. A fret that one string at a time needs has one finger. Only with *walks*
     may a finger take a second fret: where the hand can move instead, that would be a move in disguise.
@@ -166,7 +166,7 @@ def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights, walks: bool) 
     if not walks and len(needs) > len(FINGERS):
         return ()
     found = [_grip(pairs, narrow, weights) for pairs in _monotone(needs, 1) if walks or not _walks(pairs)]
-    if any(need.most > 1 for need in needs) or len(needs) > _PRUNED_FRETS:
+    if not line or len(needs) > _PRUNED_FRETS:
         return tuple(found)
     return tuple(_best(found, narrow, weights))
 

@@ -118,7 +118,7 @@ class _Search:
         self.needs = [self._needs(item) for item in slices]
         self.chains = list(_chains(slices, self.needs)) if shifts else list(_whole_bursts(slices, self.needs))
         self.frets = [frozenset(need.fret for need in needs) for needs in self.needs]
-        self.shapes: dict[tuple[Need, ...], tuple[_Shape, ...]] = {}
+        self.shapes: dict[tuple[tuple[Need, ...], bool], tuple[_Shape, ...]] = {}
         self.remembered: Slice | None = None
         self.ways: dict[tuple[_Shape, _Held], list[_Way]] = {}
 
@@ -174,7 +174,7 @@ class _Search:
     def _enter(self, number: int, frontier: _Frontier, following: _Frontier) -> None:
         """Take a new shape for the slice and what follows it."""
         here = self.slices[number]
-        shapes = [shape for needs in self.chains[number] for shape in self._shapes(needs)]
+        shapes = [shape for needs in self.chains[number] for shape in self._shapes(needs, here.line)]
         for held, exits in self._exits(number, frontier).items():
             arrivals: dict[tuple[int, bool], tuple[float, _Path | None] | None] = {}
             for shape in shapes:
@@ -230,20 +230,20 @@ class _Search:
         same_visit = here.line and here.visit == before.visit
         return move_points(left.position, left.settled, shape.position, shape.settled, here, same_visit, self.weights)
 
-    def _shapes(self, needs: tuple[Need, ...]) -> tuple[_Shape, ...]:
+    def _shapes(self, needs: tuple[Need, ...], line: bool) -> tuple[_Shape, ...]:
         """The hand shapes that meet *needs*; none where the hand can't reach."""
-        if needs not in self.shapes:
-            self.shapes[needs] = tuple(self._placed_shapes(needs))
-        return self.shapes[needs]
+        if (needs, line) not in self.shapes:
+            self.shapes[needs, line] = tuple(self._placed_shapes(needs, line))
+        return self.shapes[needs, line]
 
-    def _placed_shapes(self, needs: tuple[Need, ...]) -> Iterator[_Shape]:
+    def _placed_shapes(self, needs: tuple[Need, ...], line: bool) -> Iterator[_Shape]:
         low = needs[0].fret
         reach = self._reach(low, needs[-1].fret)
         if reach == "refused":
             return
         dear = self.weights.stretched if reach == "stretch" else 0
         relative = tuple(Need(need.fret - low, need.most, need.fixed) for need in needs)
-        for grip in grips(relative, self.narrow, self.weights, walks=not self.shifts):
+        for grip in grips(relative, self.narrow, self.weights, not self.shifts, line):
             pairs = tuple((fret + low, finger) for fret, finger in grip.pairs)
             fingers = {fret: tuple(f for _, f in group) for fret, group in groupby(pairs, key=lambda pair: pair[0])}
             bits = {pair: 1 << bit for bit, pair in enumerate(pairs)}
