@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from builder.compose.drafts import Draft
 from builder.errors import NoSolution
-from builder.paths import Group, Path
+from builder.paths import Group, Path, Places
 from builder.spec.plan import ExercisePlan
 from builder.strokes import StrokeKind, Struck
 from builder.theory import rhythm
@@ -43,7 +43,7 @@ class Played:
 
 def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> tuple[Played, ...]:
     """Give every struck sound its string and fret, in order of onset, lowest sound first."""
-    walk = _fixed(draft) or path.walk(_groups(draft), start, plan.neck, plan.instrument)
+    places = _fixed(draft) or path.walk(_groups(draft), start, plan.neck, plan.instrument).places
     lengths: dict[tuple[int, int, int], Fraction] = {}
     for v, voice in enumerate(draft.voices):
         for slot in voice:
@@ -64,14 +64,14 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> t
         opened.add(slot.run)
         for index in which:
             sound = draft.groups[group][moment][index]
-            place = walk[group][moment][index]
+            place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound.pitch, place, sound.finger, first, slot.lands, fresh))
     _check_sustain(played)
     return tuple(played)
 
 
-def _fixed(draft: Draft) -> tuple[tuple[tuple[Place, ...], ...], ...] | None:
+def _fixed(draft: Draft) -> Places | None:
     """The places of a material that fixes them all, else None."""
     sounds = [sound for group in draft.groups for moment in group for sound in moment]
     if any(sound.string is None or sound.fret is None for sound in sounds):

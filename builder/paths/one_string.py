@@ -27,7 +27,7 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: In
         raise wrong
     for group in frets:
         check_open_strings(group, rule, instrument)
-    return tuple(tuple((Place(string, fret),) for fret in group) for group in frets)
+    return Walk(tuple(tuple((Place(string, fret),) for fret in group) for group in frets), None)
 
 
 PATH = Path(

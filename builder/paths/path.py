@@ -29,8 +29,16 @@ class Group:
     strings: tuple[tuple[int | None, ...], ...]
 
 
-Walk = tuple[tuple[tuple[Place, ...], ...], ...]
+Places = tuple[tuple[tuple[Place, ...], ...], ...]
 """A place for every sound of every moment of every group."""
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """Where everything is played; *position* is where the hand stays throughout, None = the fingers decide."""
+
+    places: Places
+    position: int | None
 
 
 @dataclass(frozen=True, slots=True)

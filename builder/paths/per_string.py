@@ -30,7 +30,7 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: In
         fret = where[pitches[0]].fret
         _check_fixed(group, where)
         placed.append(tuple((where[moment[0]],) for moment in group.moments))
-    return tuple(placed)
+    return Walk(tuple(placed), None)
 
 
 def _strings_from(first: int, rule: NeckRule, instrument: Instrument) -> tuple[int, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from itertools import combinations, pairwise, product
 
 from builder.errors import NoSolution
-from builder.paths.path import Group, Moment, Path, Walk, any_string
+from builder.paths.path import Group, Moment, Path, Places, Walk, any_string
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.neck import NeckRule
 
@@ -31,21 +31,22 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: In
     """Place every note within one position that holds *start*: the asked one, or the one with the fewest stretches."""
     lowest = max(1, start.fret - instrument.position_width) if start.fret else 1
     tries = [rule.position] if rule.position else range(lowest, max(1, start.fret + 1) + 1)
-    found: list[tuple[float, int, Walk]] = []
+    found: list[tuple[float, int, Places]] = []
     reasons = []
     for position in tries:
         try:
-            found.append((*_in_position(groups, start, position, rule, instrument),))
+            found.append(_in_position(groups, start, position, rule, instrument))
         except NoSolution as reason:
             reasons.append((abs(position - start.fret), reason))
     if not found:
         raise min(reasons, key=lambda pair: pair[0])[1]
-    return min(found, key=lambda entry: entry[:2])[2]
+    _, position, places = min(found, key=lambda entry: entry[:2])
+    return Walk(places, position)
 
 
 def _in_position(
     groups: tuple[Group, ...], start: Place, position: int, rule: NeckRule, instrument: Instrument
-) -> tuple[float, int, Walk]:
+) -> tuple[float, int, Places]:
     """The cost of the best places in *position*, the position, and the places."""
     moments = [(moment, fixes) for group in groups for moment, fixes in zip(group.moments, group.strings, strict=True)]
     if start not in _places(instrument.sound(start), None, position, rule, instrument):

@@ -264,7 +264,7 @@ def fingers_keep_their_places(reading: Reading) -> Iterator[str]:
         for note in group:
             frets.setdefault(note["finger"], set()).add(note["fret"])
         for finger, on in frets.items():
-            if max(on) - min(on) > WANDERING[finger]:
+            if max(on) - min(on) > WANDERING.get(finger, 0):
                 yield f"{_label(group[0])}: finger {finger} on frets {sorted(on)} in one position"
 
 

@@ -29,7 +29,7 @@ def major(tonic, notes):
 
 def walk(path, midi, start, instrument=GUITAR, **rule):
     placed = PATHS[path].walk(line(*midi), Place(*start), NeckRule(path, **rule), instrument)
-    return [(place.string, place.fret) for moments in placed for moment in moments for place in moment]
+    return [(place.string, place.fret) for moments in placed.places for moment in moments for place in moment]
 
 
 def test_one_string_stays_on_it():
@@ -123,7 +123,7 @@ def test_every_place_sounds_its_pitch(first, steps, path, bass):
             placed = PATHS[path].walk(line(*midi), start, NeckRule(path, count=3), instrument)
         except NoSolution:
             continue
-        places = [moment[0] for moment in placed[0]]
+        places = [moment[0] for moment in placed.places[0]]
         assert places[0] == start
         assert [instrument.sound(place) for place in places] == midi
         assert all(0 <= place.fret <= instrument.last_fret for place in places)
