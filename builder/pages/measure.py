@@ -28,6 +28,8 @@ _ONE_DIGIT_MM, _TWO_DIGIT_MM = 5.0, 6.0  # least way from fret number to fret nu
 # Space of the shortest note in units, and of twice its length one unit more: keeps rests narrow and bursts wide.
 SHORTEST_UNITS = 4.0
 _SYSTEM_GAP_MM = 2.3
+_MEASURED_STAFF, _GIVES_WAY = 18.0, 0.45
+_LABEL_MM, _CHORDS_MM, _CUES_MM = 4.6, 4.3, 4.5
 
 Gap = tuple[Fraction, Fraction]  # an onset and the way to the next one
 
@@ -154,10 +156,20 @@ class Measure:
 
     def system_mm(self, bars: Iterable[int], staff_size: float) -> float:
         """The height of a system of these *bars* and the least gap behind it."""
-        return self._system_ss(tuple(bars)) * space_mm(staff_size) + _SYSTEM_GAP_MM
+        shown = tuple(bars)
+        # Measured: distances between the staves give way by less than half when the staff shrinks.
+        size = _MEASURED_STAFF + _GIVES_WAY * (staff_size - _MEASURED_STAFF)
+        return self._staves_ss(shown) * space_mm(size) + self._lanes_mm(shown) + _SYSTEM_GAP_MM
 
-    def _system_ss(self, bars: tuple[int, ...]) -> float:
-        """Section label, chord names, staff, strokes, tablature, cues. The parts were measured on trial pages."""
+    def _lanes_mm(self, bars: tuple[int, ...]) -> float:
+        """Section label, chord names, cues: set in points, whatever the staff size."""
+        music = self._music
+        labelled = any(bar in dict(music.labels) for bar in bars)
+        lanes = ((labelled, _LABEL_MM), (bool(music.chords), _CHORDS_MM), (bool(music.cues), _CUES_MM))
+        return sum(height for there, height in lanes if there)
+
+    def _staves_ss(self, bars: tuple[int, ...]) -> float:
+        """Staff with its marks, strokes, tablature. The parts were measured on trial pages."""
         music = self._music
         items = [item for bar in bars for voice in music.bars[bar - 1] for item in voice]
         heights = [staff_height(note, music, item) for item in items for note in item.notes] or [0.0]
@@ -165,14 +177,12 @@ class Measure:
         up, down = music.stems != "down", music.stems != "up"
         marked = any(note.accent or note.finger_printed for item in items for note in item.notes)
         top = max(heights) + (3.2 if up else 0.5)
-        over = (max(5.2, top + 2.2) if marked else max(2.3, top + 0.3)) + (1.2 if brackets and up else 0)
-        over += 2.6 if music.chords else 0
+        over = (max(5.2, top + 2.2) if marked else max(2.3, top + 0.3)) + (0.3 if brackets and up else 0)
         over += 1.0 if any(bar in music.octave_up for bar in bars) else 0
-        over += 2.8 if any(bar in dict(music.labels) for bar in bars) else 0
-        under = max(2.0, -min(heights) + (3.2 if down else 0.5)) + (1.0 if brackets and down else 0)
+        under = max(2.0, -min(heights) + (3.2 if down else 0.5)) + (0.3 if brackets and down else 0)
         tab = 0.75 * (music.instrument.strings - 1)
         middle = max(9.5, under + (3.3 if music.strokes else 0.8) + tab + 0.6)
-        return over + middle + tab + (3.2 if music.cues else 0.6)
+        return over + middle + tab + 0.6
 
 
 def staff_height(note: Note, music: Music, item: Item) -> float:

@@ -30,7 +30,7 @@ SCALE_STEPS = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10),
 CHORD_TONES = {"": (0, 4, 7), "m": (0, 3, 7), "7": (0, 4, 7, 10), "m7": (0, 3, 7, 10), "maj7": (0, 4, 7, 11)}
 LEVEL_BOUNDS = (0, 8, 16, 24, 34, 44, 55, 67)
 # Oracle d (9): three notes of one string under the hand, as steps in frets, and the fingers that play them.
-TRIPLES = {(2, 2): (1, 2, 4), (1, 2): (1, 2, 4), (2, 1): (1, 3, 4)}
+TRIPLES: dict[tuple[int, ...], tuple[int, ...]] = {(2, 2): (1, 2, 4), (1, 2): (1, 2, 4), (2, 1): (1, 3, 4)}
 
 # Hard constraint 4 of the fingering model, as the span of frets a finger may use while the hand lies still.
 WANDERING = {1: 1, 2: 2, 3: 2, 4: 3}

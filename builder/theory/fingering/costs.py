@@ -199,16 +199,25 @@ def _grip(pairs: tuple[Pair, ...], narrow: bool, weights: Weights) -> Grip:
         + gaps_points(pairs, narrow, weights)
         + _walks(pairs) * weights.walk
     )
-    low_fret, low_finger = pairs[0]
-    place = low_fret - int((_NARROW if narrow else _WIDE)[low_finger])
+    place = _place(pairs, narrow)
     zones = _NARROW_ZONES if narrow else _WIDE_ZONES
-    settled = low_finger == 1 and all(fret - place in zones[finger] for fret, finger in pairs)
+    settled = pairs[0][1] == 1 and all(fret - place in zones[finger] for fret, finger in pairs)
     return Grip(pairs, points, place, settled)
 
 
+def _place(pairs: Sequence[Pair], narrow: bool) -> int:
+    """Finger 1's own place: of two frets it takes, the one from which the other fingers reach least."""
+    own = _NARROW if narrow else _WIDE
+    firsts = [fret for fret, finger in pairs if finger == 1]
+    if not firsts:
+        low_fret, low_finger = pairs[0]
+        return low_fret - int(own[low_finger])
+    return min(firsts, key=lambda place: sum(abs(fret - place - own[finger]) for fret, finger in pairs))
+
+
 def _walks(pairs: Sequence[Pair]) -> int:
-    """How many frets are a finger's second or third."""
-    return len(pairs) - len({finger for _, finger in pairs})
+    """How many frets fingers go from their first to their last."""
+    return sum(high[0] - low[0] for low, high in pairwise(pairs) if low[1] == high[1])
 
 
 def _best(found: Sequence[Grip], narrow: bool, weights: Weights) -> Iterator[Grip]:
