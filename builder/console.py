@@ -111,11 +111,10 @@ def _show_studies(summary: Summary, with_pages: bool) -> None:
     rows = []
     for study in summary.studies:
         steps = "  ".join(f"{tempo}·{level}" for tempo, level in zip(study.tempo_steps, study.levels, strict=True))
-        start = f"string {study.start.string}, fret {study.start.fret}: {study.start_pitch}"
-        level = f"{study.level}{' (pinned)' * study.level_pinned}"
-        reach = f"{study.metrics.widest_reach_mm:.0f} mm"
-        row = [study.id, start, str(study.bars), level, f"{study.metrics.score:.1f}", steps, reach]
-        rows.append([str(summary.first_side[study.id]), *row] if with_pages else row)
+        start = f"string {study.start.string}, fret {study.start.fret}: {study.pitch}"
+        level = f"{study.level}{' (pinned)' * study.pinned}"
+        row = [study.id, start, str(study.bars), level, f"{study.score:.1f}", steps, f"{study.reach_mm:.0f} mm"]
+        rows.append([str(study.page), *row] if with_pages else row)
     table(summary.title, ["Page", *headings] if with_pages else headings, rows)
 
 

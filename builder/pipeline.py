@@ -6,6 +6,7 @@ Not here: what any stage does
 
 from __future__ import annotations
 
+import json
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -21,7 +22,7 @@ from builder.outputs.study_json import document, study_json
 from builder.pages.order import sections
 from builder.resources import folder
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
-from builder.summary import Summary
+from builder.summary import Summary, study_line
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
 from builder.theory.score import Study
@@ -82,45 +83,49 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
 
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
-    from builder.engraving import find_lilypond
+    from builder.engraving import Store, default_folder
     from builder.outputs.book_files import write_failure, write_files
-    from builder.printing import print_book
+    from builder.unchanged import build_key, finished, keep
 
     began = time.monotonic()
     library = load_library()
     spec = read_book(request.book, library)
-    compositions = _chosen(_composed(spec, library, request.strict), request)
-    if spec.plan is None:
+    if spec.plan is None or spec.problems:
+        _composed(spec, library, request.strict)
         raise SpecError(spec.problems)
-    find_lilypond()
-    out = request.out or request.book.parent / "out"
+    out, store = request.out or request.book.parent / "out", Store(default_folder())
+    key = build_key(spec, request.book, (*request.only, str(request.pages_only), str(request.strict)))
+    known = finished(key, store, out, time.monotonic() - began)
+    if known:
+        return Outcome(json.loads((out / f"{spec.plan.name}.json").read_text(encoding="utf-8")), known)
+    compositions = _chosen(_composed(spec, library, request.strict), request)
+    from builder.printing import print_book
+
     try:
         result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
     except EngravingError as error:
         write_failure(out, spec.plan, error.problems)
         raise
     files = write_files(out, result)
-    summary = _summary(spec.plan.title, compositions, began)
-    printed = replace(summary, first_side=result.first_side, pages=len(result.pages), files=files)
-    return Outcome(result.document, printed)
+    summary = Summary(
+        title=spec.plan.title,
+        studies=tuple(study_line(study, result.first_side[study.id]) for study in result.studies),
+        skipped=result.skipped,
+        pages=len(result.pages),
+        files=files,
+        seconds=time.monotonic() - began,
+    )
+    keep(key, store, out, summary, result.sources)
+    return Outcome(result.document, summary)
 
 
 def _outcome(title: str, compositions: Sequence[Composition], began: float) -> Outcome:
-    summary = _summary(title, compositions, began)
-    return Outcome(document([study_json(study) for study in summary.studies], summary.skipped, ()), summary)
-
-
-def _summary(title: str, compositions: Sequence[Composition], began: float) -> Summary:
-    """The summary of a book that is not printed."""
-    return Summary(
-        title=title,
-        studies=in_order(compositions),
-        skipped=tuple(one for composition in compositions for one in composition.skipped),
-        first_side={},
-        pages=0,
-        files=(),
-        seconds=time.monotonic() - began,
-    )
+    """The end of a command that prints nothing."""
+    studies = in_order(compositions)
+    skipped = tuple(one for composition in compositions for one in composition.skipped)
+    lines = tuple(study_line(study, 0) for study in studies)
+    summary = Summary(title, lines, skipped, 0, (), time.monotonic() - began)
+    return Outcome(document([study_json(study) for study in studies], skipped, ()), summary)
 
 
 def in_order(compositions: Iterable[Composition]) -> tuple[Study, ...]:

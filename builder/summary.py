@@ -6,10 +6,30 @@ Not here: the words and tables (`console`), the JSON (`outputs.study_json`)
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import Any
 
+from builder.theory.fretboard import Place
 from builder.theory.score import Skipped, Study
+
+
+@dataclass(frozen=True, slots=True)
+class StudyLine:
+    """A study in one line; *page* 0 where nothing was printed."""
+
+    id: str
+    page: int
+    start: Place
+    pitch: str
+    bars: int
+    level: int
+    pinned: bool
+    score: float
+    tempo_steps: tuple[int, ...]
+    levels: tuple[int, ...]
+    reach_mm: float
+    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,9 +37,46 @@ class Summary:
     """What the console shows at the end; *files* and *pages* are empty where nothing was printed."""
 
     title: str
-    studies: tuple[Study, ...]
+    studies: tuple[StudyLine, ...]
     skipped: tuple[Skipped, ...]
-    first_side: Mapping[str, int]
     pages: int
     files: tuple[Path, ...]
     seconds: float
+
+
+def study_line(study: Study, page: int) -> StudyLine:
+    """The line of one study."""
+    return StudyLine(
+        id=study.id,
+        page=page,
+        start=study.start,
+        pitch=str(study.start_pitch),
+        bars=study.bars,
+        level=study.level,
+        pinned=study.level_pinned,
+        score=study.metrics.score,
+        tempo_steps=study.tempo_steps,
+        levels=study.levels,
+        reach_mm=study.metrics.widest_reach_mm,
+        warnings=study.warnings,
+    )
+
+
+def to_plain(summary: Summary) -> dict[str, Any]:
+    """The summary as plain data, to be kept with the files it speaks of."""
+    plain = asdict(summary)
+    return {**plain, "files": [path.name for path in summary.files]}
+
+
+def from_plain(plain: Mapping[str, Any], out: Path, seconds: float) -> Summary:
+    """Read a kept summary of the files in *out*; KeyError or TypeError where it is not one."""
+    lines = tuple(
+        StudyLine(**{**line, "start": Place(**line["start"]), **{k: tuple(line[k]) for k in _LISTS}})
+        for line in plain["studies"]
+    )
+    skipped = tuple(Skipped(**{**one, "start": Place(**one["start"])}) for one in plain["skipped"])
+    files = tuple(out / name for name in plain["files"])
+    return replace(Summary(plain["title"], lines, skipped, plain["pages"], files, 0.0), seconds=seconds)
+
+
+_LISTS = ("tempo_steps", "levels", "warnings")

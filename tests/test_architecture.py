@@ -19,6 +19,7 @@ ORDER = [
         "summary",
         "catalogue",
         "printing",
+        "unchanged",
         "pipeline",
         "console",
         "cli",

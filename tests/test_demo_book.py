@@ -26,7 +26,7 @@ from typing import Any
 import pytest
 import yaml
 from pypdf import PdfReader
-from pypdf.generic import ContentStream, Destination, IndirectObject
+from pypdf.generic import ContentStream, Destination
 
 from tests.contract.rules import violations
 
@@ -474,27 +474,38 @@ def _roman(number: int) -> str:
     return written
 
 
-def test_links_of_the_contents_lead_to_the_page_they_name(built: Built) -> None:
+def _front_links(built: Built) -> Iterator[tuple[int, int, list[Run]]]:
+    """Links before the first study: the side they stand on, the side they lead to, the text on their line."""
     reader = _reader(built.pdf)
     numbers = {
-        page.indirect_reference.idnum: index for index, page in enumerate(reader.pages) if page.indirect_reference
+        page.indirect_reference.idnum: side for side, page in enumerate(reader.pages, 1) if page.indirect_reference
     }
-    named = reader.named_destinations
-    first = min(study["page"] for study in built.document["studies"]) - 1
-    led: set[int] = set()
-    for index in range(first):
-        for entry in reader.pages[index].get("/Annots", []):
+    for side in range(1, min(study["page"] for study in built.document["studies"])):
+        runs = runs_of(built.pdf, side)
+        for entry in reader.pages[side - 1].get("/Annots", []):
             link = entry.get_object()
             if link.get("/Subtype") != "/Link":
                 continue
-            target = link.get("/Dest") or link["/A"].get_object().get("/D")
-            assert target is not None, f"a link without a target on side {index + 1}"
-            target = target.get_object() if isinstance(target, IndirectObject) else target
+            target: Any = link.get("/Dest") or link["/A"].get_object().get("/D")
+            assert target is not None, f"a link without a target on side {side}"
+            target = target.get_object()
             if isinstance(target, str | bytes):
-                led.add(int(reader.get_destination_page_number(named[str(target)]) or 0))
+                named = reader.named_destinations[str(target)]
+                to = int(reader.get_destination_page_number(named) or 0) + 1
             else:
-                led.add(numbers[target[0].idnum if isinstance(target[0], IndirectObject) else -1])
-    missing = [study["id"] for study in built.document["studies"] if study["page"] - 1 not in led]
+                to = numbers[target.raw_get(0).idnum if hasattr(target, "raw_get") else target[0].idnum]
+            low, high = sorted((float(link["/Rect"][1]), float(link["/Rect"][3])))
+            yield side, to, [run for run in runs if low - 1 <= run.y <= high + 1]
+
+
+def test_links_of_the_contents_lead_to_the_page_they_name(built: Built) -> None:
+    labels = _reader(built.pdf).page_labels
+    led = set()
+    for side, to, line in _front_links(built):
+        led.add(to)
+        words = " ".join(run.text for run in line).split()
+        assert labels[to - 1] in words, f"side {side}: a link to page {labels[to - 1]} on a line that says {words}"
+    missing = [study["id"] for study in built.document["studies"] if study["page"] not in led]
     assert not missing, f"no link of the contents leads to {missing}"
 
 

@@ -169,13 +169,13 @@ def front_sheets(
     )
     matter = [("front:practise", practise.title), ("front:signs", signs.title), ("front:scan", scan.title)]
     back = [(key, title) for key, title in back_titles(book, studies, phrases)]
-    listing = contents(studies, matter, back, labels, phrases)
+    listing = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
     return (
         _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings),
-        _sheet("front:contents", where, None, "book/list.ly", book, page=listing, title_pt=_CONTENTS_PT),
+        _sheet("front:contents", where, len(listing.sides), "book/list.ly", book, page=listing, title_pt=_CONTENTS_PT),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
-        _sheet("front:signs", where, None, "book/signs.ly", book, page=signs),
+        _sheet("front:signs", where, 1, "book/signs.ly", book, page=signs),
         _sheet("front:scan", where, None, "book/scan.ly", book, page=scan, cue_mm=CUE_MM - 3, say_mm=SAY_MM - 3),
     )
 
@@ -184,17 +184,10 @@ def opener_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
     """The page before each level, in the order of the book."""
+    pages = [(part.level, opener(part, labels, PAPERS[book.paper], phrases)) for part in sections(studies)]
     return tuple(
-        _sheet(
-            opener_key(part.level),
-            where,
-            None,
-            "book/list.ly",
-            book,
-            page=opener(part, labels, phrases),
-            title_pt=_OPENER_PT,
-        )
-        for part in sections(studies)
+        _sheet(opener_key(level), where, len(page.sides), "book/list.ly", book, page=page, title_pt=_OPENER_PT)
+        for level, page in pages
     )
 
 
@@ -209,7 +202,7 @@ def back_sheets(
 ) -> tuple[Sheet, ...]:
     """Where the studies start, one for each instrument, and the practice log."""
     necks = tuple(
-        _sheet(f"back:neck-{n}", where, None, "book/neck.ly", book, page=page)
+        _sheet(f"back:neck-{n}", where, len(page.sides), "book/neck.ly", book, page=page)
         for n, page in enumerate(_necks(book, studies, labels, phrases), start=1)
     )
     caution = (phrases("caution.strong"), phrases("caution.rest"))

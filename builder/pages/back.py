@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from builder.pages.front import Entry, Group, Labels
+from builder.pages.front import Entry, Group, Labels, Sides, on_sides
 from builder.pages.order import study_key
 from builder.pages.page import Dot, NeckMap, Paper
 from builder.pages.phrases import Phrases
@@ -18,6 +18,7 @@ from builder.pages.study_page import open_name, start_line
 from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
+_GAP_MM, _NECK_HEAD_MM = 7.0, 48.0  # between strings; title, lead and the map's margins
 LOG_WEEKS = 12  # a school term (our own choice)
 
 
@@ -28,7 +29,7 @@ class NeckPage:
     title: str
     lead: str
     neck_map: NeckMap
-    groups: tuple[Group, ...]
+    sides: Sides
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,11 @@ def _neck_page(
     starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
     dots = tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items()))
     ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
+    groups = [
+        Group("", phrases("neck.string", string=string), tuple(_entry(study, labels, phrases) for study in members))
+        for string in range(1, instrument.strings + 1)
+        if (members := [study for study in ordered if study.start.string == string])
+    ]
     return NeckPage(
         title=phrases(title, instrument=instrument.name),
         lead=phrases("neck.lead", instrument=instrument.name),
@@ -73,13 +79,9 @@ def _neck_page(
             bold_strings=tuple(sorted({string for string, _ in starts})),
             dots=dots,
             width_mm=round(paper.line_mm - 14, 1),
-            gap_mm=7.0,
+            gap_mm=_GAP_MM,
         ),
-        groups=tuple(
-            Group("", phrases("neck.string", string=string), tuple(_entry(study, labels, phrases) for study in members))
-            for string in range(1, instrument.strings + 1)
-            if (members := [study for study in ordered if study.start.string == string])
-        ),
+        sides=on_sides(groups, paper, _NECK_HEAD_MM + _GAP_MM * instrument.strings),
     )
 
 
@@ -92,7 +94,7 @@ def log_page(paper: Paper, phrases: Phrases) -> LogPage:
     """The log for the term: a row a week, a cell a day."""
     days = phrases.lines("term-log.days")
     week_mm = 12.0
-    free = paper.height_mm - 90.0  # title, lead, name line, head row, foot; measured on trial pages
+    free = paper.height_mm - 93.0  # title, lead, name line, head row, foot; measured on trial pages
     return LogPage(
         title=phrases("term-log.title"),
         lead=phrases("term-log.lead"),

@@ -21,6 +21,9 @@ from builder.theory.score import Study
 
 Labels = Mapping[str, str]
 CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a sentence on two lines at 9 pt
+# Heights on the sides of lists, as style.ily draws them; the rest is kept free, so that no side is ever squeezed.
+_ENTRY_MM, _HEADING_MM, _SPARE_MM = 6.0, 18.5, 14.0
+_TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 13.0
 _CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
 _SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pages
 
@@ -59,13 +62,16 @@ class Group:
     entries: tuple[Entry, ...]
 
 
+Sides = tuple[tuple[Group, ...], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class ListPage:
-    """A page of entries: contents, a level opener, where every study starts."""
+    """Entries, side by side of paper: contents, a level opener."""
 
     title: str
     lead: str
-    groups: tuple[Group, ...]
+    sides: Sides
     notes_title: str
     notes: tuple[str, ...]
 
@@ -109,6 +115,31 @@ class ScanPage:
     cues_a_side: int
 
 
+def on_sides(groups: Sequence[Group], paper: Paper, first_mm: float) -> Sides:
+    """Deal groups of entries on sides of paper; *first_mm* is what the first side has already given away.
+
+    A heading stays with two entries at least, the name of an exercise with the first of its places.
+    """
+    room = paper.height_mm - paper.top_mm - paper.foot_mm - _SPARE_MM
+    sides: list[list[Group]] = [[]]
+    left = room - first_mm
+    for group in groups:
+        left -= _HEADING_MM
+        begun = Group(group.mark, group.heading, ())
+        for number, entry in enumerate(group.entries):
+            ahead = group.entries[number : number + 2]
+            needed = _ENTRY_MM * (2 if len(ahead) == 2 and (number == 0 or not entry.label) else 1)
+            if needed > left:
+                sides[-1] += [begun] if begun.entries else []
+                sides.append([])
+                left = room - _HEADING_MM
+                begun = Group(group.mark, group.heading, ()) if not number else Group("", "", ())
+            begun = Group(begun.mark, begun.heading, (*begun.entries, entry))
+            left -= _ENTRY_MM
+        sides[-1].append(begun)
+    return tuple(tuple(side) for side in sides if side)
+
+
 def cover(book: BookPlan) -> Cover:
     """The cover of *book*."""
     line = PAPERS[book.paper].line_mm
@@ -121,6 +152,7 @@ def contents(
     matter: Sequence[tuple[str, str]],
     back: Sequence[tuple[str, str]],
     labels: Labels,
+    paper: Paper,
     phrases: Phrases,
 ) -> ListPage:
     """The contents: *matter* and *back* are (sheet key, title) of the pages before and after the studies."""
@@ -129,7 +161,8 @@ def contents(
         name = phrases("level.name", level=part.level)
         groups.append(Group(str(part.level), name, study_entries(part, labels, phrases)))
     groups.append(Group("", phrases("contents.back"), tuple(_plain(key, title, labels) for key, title in back)))
-    return ListPage(phrases("contents.title"), "", tuple(group for group in groups if group.entries), "", ())
+    sides = on_sides([group for group in groups if group.entries], paper, _TITLE_MM)
+    return ListPage(phrases("contents.title"), "", sides, "", ())
 
 
 def study_entries(part: Section, labels: Labels, phrases: Phrases) -> tuple[Entry, ...]:
@@ -186,20 +219,25 @@ def scan_page(
     )
 
 
-def opener(part: Section, labels: Labels, phrases: Phrases) -> ListPage:
-    """The page before a level: its number, what is in it, its studies, what they ask for."""
+def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> ListPage:
+    """The page before a level: its number, what is in it, its studies, what they ask for where there is room."""
     studies, exercises = part.studies, len(part.exercises)
     count = f"{_one_or_many(exercises)}-{_one_or_many(len(studies))}"
     slow, fast = min(study.rates[0] for study in studies), max(study.rates[-1] for study in studies)
     lead = phrases(f"opener.{count}", exercises=exercises, studies=len(studies), slow=f"{slow:.1f}", fast=f"{fast:.1f}")
     skills = dict.fromkeys(skill for study in studies for skill in study.skills)
+    notes = tuple(phrases(key) for skill in skills if (key := f"listen.{skill}") in phrases)
+    groups = [Group("", "", study_entries(part, labels, phrases))]
+    fitting = [n for n in range(len(notes) + 1) if len(on_sides(groups, paper, _opener_mm(n))) == 1]
+    sides = on_sides(groups, paper, _opener_mm(0))
     return ListPage(
-        phrases("level.name", level=part.level),
-        lead,
-        (Group("", "", study_entries(part, labels, phrases)),),
-        phrases("notes.title"),
-        tuple(phrases(key) for skill in skills if (key := f"listen.{skill}") in phrases),
+        phrases("level.name", level=part.level), lead, sides, phrases("notes.title"), notes[: max(fitting, default=0)]
     )
+
+
+def _opener_mm(notes: int) -> float:
+    """What the first side of an opener gives away to its title and so many notes."""
+    return _OPENER_MM + (_NOTES_MM + notes * _NOTE_MM if notes else 0)
 
 
 def _one_or_many(count: int) -> str:

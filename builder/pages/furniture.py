@@ -35,7 +35,7 @@ class Furnishing:
 
 
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
-    """The furniture of a side of *study*, which stands in the part of *level*; *side* counts from 1 through the book."""
+    """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
     foot = "  ·  ".join(part for part in (study.id, book.edition, book.author, book.licence) if part)
     return Furnishing(side % 2 == 0, book.school, phrases("level.name", level=level), foot, label)
 

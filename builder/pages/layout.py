@@ -31,6 +31,7 @@ _GAP_MM = 2.2  # between head, music and foot
 _FURNITURE_MM = 7.4  # running head above the title
 _SLACK_MM = 9.0  # air a system gains on a page with room (our own choice)
 _LOOSE_MM = 16.0  # more air than this behind every system looks like a gap
+_HOPE_MM = 9.0  # how far our measure was wrong at most on trial pages
 _RUNGS = 5
 
 
@@ -212,4 +213,9 @@ def _spare_mm(rung: Rung, measure: Measure, room: Room) -> float:
 
 
 def _fits(rung: Rung, measure: Measure, room: Room) -> bool:
-    return _spare_mm(rung, measure, room) >= 0
+    """Whether every side has room; the tightest one-side page may be tried when the rule says just not.
+
+    Turning a page in the middle of a study is worse than one more attempt of the engraver.
+    """
+    last_resort = rung.sides == 1 and rung.log_rows == _LEAST_LOG_ROWS and rung.staff_size <= _SMALLEST_STAFF
+    return _spare_mm(rung, measure, room) >= (-_HOPE_MM if last_resort else 0)

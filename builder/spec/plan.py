@@ -6,6 +6,7 @@ Not here: reading (`yaml_reader`, `load`), the pydantic models (`models`)
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -40,7 +41,15 @@ class Places:
     def problem(self, path: KeyPath, found: str, expected: str, hint: str = "") -> Problem:
         """A problem at *path*; its key is printed as `neck.start.note`, items counted from 1."""
         key = ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
-        return Problem(self.where(*path), key, found, expected, hint)
+        return Problem(self.where(*path), key, *(_LONG_WORD.sub(_cut, text) for text in (found, expected, hint)))
+
+
+_LONG_WORD = re.compile(r"\S{80,}")  # our own choice: longer than any name, shorter than a line
+
+
+def _cut(word: re.Match[str]) -> str:
+    """A word that would fill the screen, cut short."""
+    return word[0][:60] + "…"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,5 @@
-[% for group in page.groups %]
+[% for side in page.sides %]
+[% for group in side %]
 [% if group.heading %]
   \markup \group-heading #[[ line_mm ]] [[ group.mark|text ]] [[ group.heading|text ]]
 [% else %]
@@ -7,4 +8,8 @@
 [% for entry in group.entries %]
   \markup [% if entry.target %]\with-url #[[ ("mark:" ~ entry.target)|text ]] [% endif %]\entry #[[ line_mm ]] ##[[ "t" if entry.indented else "f" ]] [[ entry.text|text ]] [[ entry.place|text ]] [[ entry.label|text ]]
 [% endfor %]
+[% endfor %]
+[% if not loop.last %]
+  \pageBreak
+[% endif %]
 [% endfor %]

@@ -115,13 +115,14 @@ class Reading:
         """The runs of voice 1 between rests, ties merged into the note they continue."""
         runs: list[list[Moment]] = [[]]
         for onset, end, events in self.voices[1]:
-            if events[0]["kind"] == "rest":
+            notes = tuple(event for event in events if event["kind"] == "note")
+            if not notes:
                 runs.append([])
-            elif runs[-1] and all(event["tied"] for event in events):
+            elif runs[-1] and all(note["tied"] for note in notes):
                 held = runs[-1][-1]
                 runs[-1][-1] = Moment(held.onset, end, held.notes)
             else:
-                runs[-1].append(Moment(onset, end, tuple(events)))
+                runs[-1].append(Moment(onset, end, notes))
         return tuple(tuple(run) for run in runs if run)
 
     @cached_property
@@ -290,18 +291,18 @@ def reach_within_limit(reading: Reading) -> Iterator[str]:
 
 
 def triples(reading: Reading) -> Iterator[str]:
-    """Oracle d (9), where nothing under the hand lies outside the three; not on a bass, which plays 1 2 4."""
-    if reading.study["instrument"]["scale_length_mm"] > 750:
+    """Oracle d (9), where the hand stops these three frets and no others; not on a bass, which plays 1 2 4."""
+    if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single:
         return
     for group in reading.hand_positions:
         by_string: dict[int, dict[int, int]] = {}
         for note in group:
             by_string.setdefault(note["string"], {})[note["fret"]] = note["finger"]
-        lowest, highest = min(note["fret"] for note in group), max(note["fret"] for note in group)
+        stopped = sorted({note["fret"] for note in group})
         for string, used in by_string.items():
             frets = sorted(used)
             steps = tuple(high - low for low, high in pairwise(frets))
-            expected = TRIPLES.get(steps) if (frets[0], frets[-1]) == (lowest, highest) else None
+            expected = TRIPLES.get(steps) if frets == stopped else None
             if expected and tuple(used[fret] for fret in frets) != expected:
                 found = [used[fret] for fret in frets]
                 yield f"{_label(group[0])}: string {string} frets {frets} with fingers {found}, expected {expected}"
@@ -392,7 +393,7 @@ def _differs(metrics: Json, name: str, expected: float, tolerance: float = 0.0) 
 def strokes(reading: Reading) -> Iterator[str]:
     """`down` strikes everything down, `none` has no strokes, the others give every struck note one."""
     rule = reading.study["stroke_rule"]
-    allowed = {"down": {"down"}, "none": {None}}.get(rule, {"down", "up"})
+    allowed = {"down": ("down",), "none": (None,)}.get(rule, ("down", "up"))
     for note in reading.notes:
         if not note["tied"] and note["stroke"] not in allowed:
             yield f"{_label(note)}: stroke {note['stroke']} under {rule}"
@@ -443,7 +444,7 @@ def rests_divide(spec: Json) -> bool:
         return False
     if isinstance(spec.get("checkpoints", {}).get("at"), dict):
         return False  # a bar of rest after every so many bars falls where it falls, inside a burst too
-    return rest != "to-barline" or _rhythm(spec, "rest-at-least", 1) > 0
+    return rest != "to-barline" or bool(_rhythm(spec, "rest-at-least", 1))
 
 
 def note_lengths(reading: Reading, spec: Json) -> Iterator[str]:
@@ -481,6 +482,17 @@ def accents(reading: Reading, spec: Json) -> Iterator[str]:
         for index, moment in enumerate(burst):
             if any(note["accent"] != (index in stressed) for note in moment.notes):
                 yield f"{_label(moment.notes[0])}: note {index + 1} of {len(burst)}, accent {moment.notes[0]['accent']}"
+
+
+def bursts_cut(reading: Reading, spec: Json) -> Iterator[str]:
+    """A scale is one run, or cut into bursts of `burst` notes, the last one shorter where they don't come out even."""
+    if spec["material"]["kind"] != "scale" or spec.get("contour") or not rests_divide(spec):
+        return
+    count = len(reading.moments)
+    size = _rhythm(spec, "burst", count)
+    expected = [min(size, count - first) for first in range(0, count, size)]
+    if [len(burst) for burst in reading.bursts] != expected:
+        yield f"bursts of {[len(burst) for burst in reading.bursts]} notes, expected {expected}"
 
 
 def one_position_a_burst(reading: Reading, spec: Json) -> Iterator[str]:
@@ -769,11 +781,11 @@ def written_notes(reading: Reading, spec: Json) -> Iterator[str]:
         expected = [item.split("@")[0].split() + item.split("@")[1:] for item in re.split("[,|]", text)]
         found: list[list[str]] = []
         for onset, end, events in reading.voices.get(voice, []):
-            if events[0]["kind"] == "note" and all(event["tied"] for event in events):
+            if found and events[0]["kind"] == "note" and all(event.get("tied") for event in events):
                 found[-1][1] = str(Fraction(found[-1][1]) + end - onset)
                 continue
             events = sorted(events, key=lambda event: event.get("midi", 0))
-            if events[0]["kind"] == "rest":
+            if any(event["kind"] == "rest" for event in events):
                 found.append(["rest", str(end - onset)])
             else:
                 strings = "+".join(str(event["string"]) for event in events)
@@ -793,7 +805,7 @@ STUDY_RULES: tuple[Callable[[Reading], Iterator[str]], ...] = (
     reach_within_limit, triples, identity, levels, score, metrics_of_the_notes, strokes, checkpoints, chords_in_order,
 )  # fmt: skip
 SPEC_RULES: tuple[Callable[[Reading, Json], Iterator[str]], ...] = (
-    note_lengths, landings, accents, one_position_a_burst, rests_by_rule, strokes_by_rule, uneven_ends_warn,
+    note_lengths, landings, accents, bursts_cut, one_position_a_burst, rests_by_rule, strokes_by_rule, uneven_ends_warn,
     tempo_steps, speed, rhythm_class, cues_after_landings, start_note, contour_followed, chords_over_bursts,
     scale_followed, fingers_followed, written_notes,
 )  # fmt: skip

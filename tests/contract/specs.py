@@ -291,8 +291,15 @@ def _voice(
         for place in range(int(bar / step)):
             string = chance.choice(where)
             pitch = _spelled(strings[string - 1] + hand + chance.randint(0, 3))
-            silent = chance.random() < 0.15 and (number, place) != (0, 0)
-            items.append(f"rest {step}" if silent else f"{pitch} {step}@{string}")
+            kind = chance.random() if (number, place) != (0, 0) else 1.0
+            if kind < 0.15:
+                items.append(f"rest {step}")
+            elif kind < 0.25 and string + 1 in where and strings[string] < strings[string - 1]:
+                # Two strings at one fret: the lower string sounds lower, so the text rises as it is read.
+                both = [_spelled(strings[one - 1] + hand + 1) for one in (string + 1, string)]
+                items.append(f"{'+'.join(both)} {step}@{string + 1}+{string}")
+            else:
+                items.append(f"{pitch} {step}@{string}")
         written.append(", ".join(items))
     return " | ".join(written)
 

@@ -123,6 +123,64 @@ def test_every_rule_of_the_contract_holds(studies: dict[str, Json], place: str) 
     assert rules.violations(studies[place], yaml.safe_load(FERRY_STEPS)) == []
 
 
+# Check values h: three loops, worked out by brute force: `may-stay`, `choose`, the sets. In loop three, "move", the
+# table there ends on B C D, which holds one tone of Dm; D E F moves as little (5) and is the candidate rule N takes.
+LOOPS = {
+    "one": ("Bb major", "[Bb, Gm, Eb, F]", "Bb3"),
+    "two": ("F# minor", "[F#m, {chord: D, scale: D lydian}, B7, C#7]", "A3"),
+    "three": ("A minor", "[Am, Bdim, {chord: E7, scale: [E, F, G#, A, B, C, D]}, Dm]", "C4"),
+}
+WORKED = [
+    ("one", True, "nearest", [(58, 60, 62), (58, 60, 62), (55, 57, 58), (53, 55, 57)]),
+    ("one", True, "round-trip", [(58, 60, 62), (55, 57, 58), (55, 57, 58), (57, 58, 60)]),
+    ("one", False, "nearest", [(58, 60, 62), (55, 57, 58), (63, 65, 67), (65, 67, 69)]),
+    ("one", False, "round-trip", [(58, 60, 62), (55, 57, 58), (63, 65, 67), (57, 58, 60)]),
+    ("two", True, "nearest", [(57, 59, 61), (54, 56, 57), (54, 56, 57), (53, 54, 56)]),
+    ("two", True, "round-trip", [(57, 59, 61), (54, 56, 57), (54, 56, 57), (56, 58, 59)]),
+    ("two", False, "nearest", [(57, 59, 61), (54, 56, 57), (56, 57, 59), (56, 58, 59)]),
+    ("two", False, "round-trip", [(57, 59, 61), (54, 56, 57), (56, 57, 59), (56, 58, 59)]),
+    ("three", True, "nearest", [(60, 62, 64), (59, 60, 62), (59, 60, 62), (62, 64, 65)]),
+    ("three", True, "round-trip", [(60, 62, 64), (62, 64, 65), (62, 64, 65), (62, 64, 65)]),
+    ("three", False, "nearest", [(60, 62, 64), (59, 60, 62), (60, 62, 64), (62, 64, 65)]),
+    ("three", False, "round-trip", [(60, 62, 64), (59, 60, 62), (60, 62, 64), (62, 64, 65)]),
+]
+
+
+@pytest.mark.parametrize(("loop", "may_stay", "choose", "sets"), WORKED)
+def test_worked_loops_move_as_worked_out(
+    tmp_path: Path, loop: str, may_stay: bool, choose: str, sets: list[tuple[int, ...]]
+) -> None:
+    key, chords, first = LOOPS[loop]
+    scale = "chord" if loop == "two" else "auto"
+    path = tmp_path / "loop.yaml"
+    path.write_text(
+        f"title: Loop\nkey: {key}\n"
+        f"material: {{kind: chord-loop, chords: {chords}, scale: {scale}, choose: {choose}, "
+        f"may-stay: {str(may_stay).lower()}, range: [E3, E5]}}\n"
+        "contour: {order: [1, 2, 3]}\n"
+        f"neck: {{path: one-string, start: {{note: {first}, places: each-string}}}}\n",
+        encoding="utf-8",
+    )
+    document = studies_of(path, "guitar", "large").document
+    assert document["studies"]
+    for study in document["studies"]:
+        midi = [event["midi"] for event in study["events"] if event["kind"] == "note"]
+        assert [tuple(midi[step : step + 3]) for step in range(0, len(midi), 3)] == sets
+
+
+def test_a_leading_note_is_spelled_as_the_chord_spells_it(tmp_path: Path) -> None:
+    """Check values h, loop 2, stay, greedy: E#3 F#3 G#3 over C#7, not F."""
+    path = tmp_path / "loop.yaml"
+    path.write_text(
+        "title: Loop\nkey: F# minor\nmaterial: {kind: chord-loop, chords: [F#m, {chord: D, scale: D lydian}, B7, C#7], "
+        "scale: chord, may-stay: true, range: [E3, E5]}\ncontour: {order: [1, 2, 3]}\n"
+        "neck: {path: one-string, start: {note: A3, places: each-string}}\n",
+        encoding="utf-8",
+    )
+    study = studies_of(path, "guitar", "large").document["studies"][0]
+    assert [event["pitch"] for event in study["events"] if event["kind"] == "note"][-3:] == ["E#3", "F#3", "G#3"]
+
+
 def test_a_smaller_hand_plays_an_octave_higher_where_it_must(tmp_path: Path) -> None:
     """A small hand's limit is 98 mm: frets 3 to 7 (112.41 mm) and 1 to 5 (126.18) are over it, all others within."""
     path = tmp_path / "ferry-steps.yaml"

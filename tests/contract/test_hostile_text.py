@@ -307,3 +307,25 @@ def test_an_engraved_book_prints_the_attack_and_runs_nothing(tmp_path: Path) -> 
     assert page.count(_plain(SHORT_ATTACK)) >= 2, page
     cover = _plain(reader.pages[0].extract_text())
     assert cover.count(_plain(SHORT_ATTACK)) >= 2, cover
+
+
+@pytest.mark.engraves
+@pytest.mark.parametrize("letter", ["W", "i ", "fi"])
+def test_the_longest_text_allowed_prints_or_is_a_problem_of_its_file(tmp_path: Path, letter: str) -> None:
+    """Whatever the reader lets through must not break a page: it is set smaller, or told apart at its place."""
+    exercise = _exercise() | {"title": (letter * 120)[:120].strip(), "aim": (letter * 200)[:200].strip()}
+    path = _write(tmp_path / "slack-water", _book(), exercise)
+    done = subprocess.run(
+        [sys.executable, "-m", "builder", "build", str(path), "--pages-only"],
+        capture_output=True,
+        encoding="utf-8",
+        cwd=ROOT,
+        env={**os.environ, "ETUDEBOOK_CACHE": str(tmp_path / "cache")},
+        timeout=300,
+        check=False,
+    )
+    assert "Traceback" not in done.stderr
+    assert done.returncode in (0, 2, 3), done.stderr
+    if done.returncode:
+        assert re.search(r"two-buoys\.yaml:\d+:\d+: ", done.stderr), done.stderr
+    assert (path.parent / "out" / "slack-water.pdf").exists() == (done.returncode == 0)

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from hypothesis import given
+from hypothesis import strategies as st
+
 from builder.pages import (
     PAPERS,
+    Entry,
+    Group,
     bare_furnishing,
     contents,
     how_to_practise,
     log_page,
     neck_pages,
+    on_sides,
     opener,
     plain_furnishing,
     scan_page,
@@ -32,8 +38,8 @@ def labels() -> dict[str, str]:
 
 
 def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
-    page = contents(studies(), [("front:signs", "Signs")], [], labels(), samples.phrases())
-    matter, three, five = page.groups
+    page = contents(studies(), [("front:signs", "Signs")], [], labels(), PAPERS["a4"], samples.phrases())
+    ((matter, three, five),) = page.sides
     assert [(entry.text, entry.label) for entry in matter.entries] == [("Signs", "iv")]
     assert [(entry.text, entry.place, entry.label) for entry in three.entries] == [
         ("Ferry Steps", "", ""),
@@ -44,20 +50,23 @@ def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
 
 
 def test_entries_lead_to_their_study() -> None:
-    page = contents(studies(), [], [], labels(), samples.phrases())
-    targets = [entry.target for group in page.groups for entry in group.entries if entry.target]
+    page = contents(studies(), [], [], labels(), PAPERS["a4"], samples.phrases())
+    targets = [entry.target for side in page.sides for group in side for entry in group.entries if entry.target]
     assert sorted(targets) == sorted(study.id for study in studies())
 
 
 def test_numbers_not_known_yet_are_left_open() -> None:
-    page = contents(studies(), [], [], {}, samples.phrases())
-    assert {entry.label for group in page.groups for entry in group.entries} == {""}
+    page = contents(studies(), [], [], {}, PAPERS["a4"], samples.phrases())
+    assert {entry.label for side in page.sides for group in side for entry in group.entries} == {""}
 
 
 def test_an_opener_counts_its_studies() -> None:
     three, five = sections(studies())
-    assert opener(three, labels(), samples.phrases()).lead == "One exercise, 2 studies, from 4.0 to 7.2 notes a second."
-    assert opener(five, labels(), samples.phrases()).lead == "One study, from 4.0 to 7.2 notes a second."
+    assert (
+        opener(three, labels(), PAPERS["a4"], samples.phrases()).lead
+        == "One exercise, 2 studies, from 4.0 to 7.2 notes a second."
+    )
+    assert opener(five, labels(), PAPERS["a4"], samples.phrases()).lead == "One study, from 4.0 to 7.2 notes a second."
 
 
 def test_the_scan_goes_through_the_cues_of_the_book_in_their_order() -> None:
@@ -105,3 +114,25 @@ def test_the_outer_edge_is_left_on_even_sides() -> None:
         assert made.foot.startswith("ferry-steps-s3f7  ·  Autumn 2026")
         assert plain_furnishing(book, "Contents", side, "i").level == "Contents"
         assert bare_furnishing(side).bare
+
+
+@given(
+    st.lists(st.lists(st.booleans(), min_size=1, max_size=40), min_size=1, max_size=8),
+    st.sampled_from(["a4", "letter"]),
+)
+def test_lists_are_dealt_on_sides_whole_and_in_order(shape: list[list[bool]], paper: str) -> None:
+    groups = [
+        Group(
+            "",
+            str(n),
+            tuple(Entry(f"{n}.{k}", "", "1" if numbered else "", "", False) for k, numbered in enumerate(row)),
+        )
+        for n, row in enumerate(shape)
+    ]
+    sides = on_sides(groups, PAPERS[paper], 60.0)
+    dealt = [entry for side in sides for group in side for entry in group.entries]
+    assert dealt == [entry for group in groups for entry in group.entries]
+    for side in sides:
+        height = sum(18.5 + 6 * len(group.entries) for group in side) + (60 if side is sides[0] else 0)
+        assert height <= PAPERS[paper].height_mm - 40
+    assert [group.heading for side in sides for group in side if group.heading] == [group.heading for group in groups]
