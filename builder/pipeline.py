@@ -152,7 +152,7 @@ def _warnings(composition: Composition) -> Iterable[Problem]:
     hint = "change the exercise, or build without --strict"
     for study in composition.studies:
         for warning in study.warnings:
-            yield Problem(where, study.id, f"that it {warning}", "no warnings (--strict)", hint)
+            yield Problem(where, study.id, f"the warning {warning!r}", "no warnings (--strict)", hint)
 
 
 def _chosen(compositions: Sequence[Composition], request: BuildRequest) -> tuple[Composition, ...]:

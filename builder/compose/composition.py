@@ -184,7 +184,8 @@ def _warnings(
         )
     unlike = _unlike_ends(played, strokes)
     if unlike and (kind.ends_alike or plan.strokes.ends_same):
-        found.append(f"{unlike} burst{'s' * (unlike > 1)} land on another stroke than they begin with")
+        one, many = "1 burst lands on another stroke than it", f"{unlike} bursts land on another stroke than they"
+        found.append(f"{one} begins with" if unlike == 1 else f"{many} begin with")
     fastest = measures.notes_per_second(max(plan.tempo.low, plan.tempo.high))
     if fastest > _FAST:
         found.append(f"the last tempo step asks for {fastest:.1f} notes a second, more than {_FAST}")

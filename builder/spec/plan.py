@@ -44,7 +44,7 @@ class Places:
         return Problem(self.where(*path), key, *(_LONG_WORD.sub(_cut, text) for text in (found, expected, hint)))
 
 
-_LONG_WORD = re.compile(r"\S{80,}")  # our own choice: longer than any name, shorter than a line
+_LONG_WORD = re.compile(r"[^\s/\\]{80,}")  # our own choice: longer than any name, shorter than a line; no paths
 
 
 def _cut(word: re.Match[str]) -> str:

@@ -46,8 +46,7 @@ def runs(
     """Return what is played of a set or line of *size* notes, cut into bursts of *burst* notes where that is asked.
 
     *order* counts from 1. A burst cut from a line lands on note `land` of the window it has reached, so that the next
-    burst takes up where the last one came down; a last note that is the landing note already is not struck twice.
-    Raises NoSolution when *order* or the landing note leave the set.
+    burst takes up where the last one came down. Raises NoSolution when *order* or the landing note leave the set.
 
     >>> runs(3, (1, 2, 3, 2), Pass((1, 2, 3, 2), times=2, land=1), Contour(()), False, None)
     (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0),)
@@ -72,8 +71,6 @@ def runs(
         landing = None if step.land is None else min(max(reached.note(step.land, width), 0), size - 1)
         if cut and len(piece) == 1 and piece[0] == cut[-1].landing:
             break  # the last landing has already brought this note
-        if line and len(piece) > 1 and piece[-1] == landing:
-            piece = piece[:-1]
         cut.append(Run(piece, landing))
     return tuple(cut)
 

@@ -35,7 +35,7 @@ def test_a_wide_step_still_reaches_the_last_note():
 
 
 def test_a_burst_lands_where_the_next_one_begins():
-    assert played(8, (1,), land=1, burst=4) == [((0, 1, 2, 3), 4), ((4, 5, 6), 7)]
+    assert played(8, (1,), land=1, burst=4) == [((0, 1, 2, 3), 4), ((4, 5, 6, 7), 7)]
     assert played(8, (1,), land=1, burst=7) == [((0, 1, 2, 3, 4, 5, 6), 7)]
 
 
