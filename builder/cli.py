@@ -64,7 +64,9 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
     command.add_argument("--out", metavar="DIR", type=Path, help="where to put it (default: out/ beside the book)")
-    command.add_argument("--only", metavar="ID", nargs="+", default=[], help="only these exercises or studies")
+    command.add_argument(
+        "--only", metavar="ID", nargs="+", action="extend", default=[], help="only these exercises or studies"
+    )
     command.add_argument("--pages-only", action="store_true", help="only the studies' pages, nothing around them")
     command.add_argument(
         "--jobs", metavar="N", type=_jobs, default=os.cpu_count() or 1, help="engrave N batches at once"

@@ -80,9 +80,7 @@ def print_book(
         return done.sheets
 
     places = {one.plan.id: one.plan.places.where() for one in compositions}
-    sheets = {
-        study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies
-    }
+    sheets = {study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies}
     pages = engraved(tuple(sheets.values()), on_progress)
     order, around = _assemble(book, pages, lambda more: engraved(more, _silent))
     sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}

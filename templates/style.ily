@@ -4,8 +4,8 @@
 % --- millimetres --------------------------------------------------------------------------------
 % Markup works in staff spaces; mm->u keeps every block the same printed size at any staff size.
 #(define (mm->u layout) (/ 1.0 (ly:output-def-lookup layout 'output-scale)))
-#(define ink-mid (rgb-color 0.42 0.42 0.42))
-#(define ink-pale (rgb-color 0.90 0.90 0.90))
+#(define ink-mid (rgb-color 0.38 0.38 0.38))
+#(define ink-pale (rgb-color 0.87 0.87 0.87))
 
 \paper {
   property-defaults.fonts.serif = "TeX Gyre Schola"   % both ship with LilyPond, so they travel
@@ -222,8 +222,11 @@
    (interpret-markup layout props #{ \markup \stack { \mm-space #7
      \concat { \mm-width #14 \abs-fontsize #22 \bold #mark \abs-fontsize #13 \bold #txt }
      \mm-space #1.6 \mm-rule #width #0.15 \mm-space #1.4 } #}))
-#(define-markup-command (entry layout props width indented txt place label)
-   (number? boolean? string? string? string?)
+#(define-markup-command (minor-heading layout props width txt) (number? string?)
+   (interpret-markup layout props #{ \markup \stack { \mm-space #3.4
+     \concat { \mm-gap #14 \abs-fontsize #11 \bold #txt } \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
+#(define-markup-command (entry layout props width pitch indented txt place label)
+   (number? number? boolean? string? string? string?)
    ;; a line of the contents: dots lead to the page number; a name without a number is a heading of its places
    (let* ((u (mm->u layout)) (room (- width 8))
           (name (if (string-null? txt) #{ \markup \null #}
@@ -236,7 +239,7 @@
                    (if (and (string-null? label) (string-null? place)) left
                      #{ \markup \fill-with-pattern #0.9 #RIGHT \abs-fontsize #9 \with-color #ink-mid "." #left #right #}))))
        ;; every line equally high, whatever its letters
-       (ly:make-stencil (ly:stencil-expr line) (ly:stencil-extent line X) (cons (* u -1.9) (* u 4.1))))))
+       (ly:make-stencil (ly:stencil-expr line) (ly:stencil-extent line X) (cons (* u -1.9) (* u (- pitch 1.9)))))))
 #(define-markup-command (sign-entry layout props width kind name meaning)
    (number? string? string? string?)
    (interpret-markup layout props #{ \markup \stack {
@@ -311,7 +314,7 @@
      ;; 1. shaded working area
      (if band
        (let ((a (fx (1- (max (1+ first) (car band))))) (b (fx (cdr band))))
-         (add! (grey (ly:round-filled-box (cons a b) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.9))))
+         (add! (grey (ly:round-filled-box (cons a b) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.87))))
      ;; 2. inlays
      (for-each
        (lambda (f)
@@ -369,8 +372,11 @@
 % Large on the first note of a burst and its landing; small and grey inside, to be looked up, not read.
 strokeDown = \tweak font-size #1 \downbow
 strokeUp = \tweak font-size #1 \upbow
-strokeDownSmall = \tweak font-size #-3 \tweak color #ink-mid \downbow
-strokeUpSmall = \tweak font-size #-3 \tweak color #ink-mid \upbow
+strokeDownSmall = \tweak font-size #-2 \tweak color #ink-mid \downbow
+strokeUpSmall = \tweak font-size #-2 \tweak color #ink-mid \upbow
+
+% A cue behind the last note of a line keeps its place under the rest: its words take room of their own.
+closingCue = \once \override LyricText.X-extent = #ly:grob::stencil-width
 
 % In the lower of two voices fingers go below.
 lowerFingers = \override Fingering.direction = #DOWN
@@ -417,7 +423,12 @@ cueLane = \with {
     \override Script.direction = #UP            % accents stay on top, whatever the stem does
     \override Fingering.font-size = #-4
     \override Fingering.direction = #UP
-    \override TupletBracket.staff-padding = #0.6 }
+    % A number on a beam inside the staff is crossed by its lines: the bracket carries it outside.
+    \override TupletBracket.bracket-visibility = ##t
+    \override TupletBracket.staff-padding = #0.6
+    \override TupletBracket.thickness = #1.2
+    \override TupletBracket.edge-height = #'(0.5 . 0.5)
+    \override TupletNumber.font-size = #-1 }
   \context { \TabStaff
     \revert Script.stencil                      % TabStaff hides scripts unless told otherwise
     \hideSplitTiedTabNotes

@@ -14,7 +14,7 @@ from builder.spec import load_library, read_book
 from builder.unchanged import build_key, finished, keep
 
 
-@pytest.fixture()
+@pytest.fixture
 def book(tmp_path: Path) -> Path:
     for path in (folder("shared") / "new-book").rglob("*.yaml"):
         target = tmp_path / path.relative_to(folder("shared") / "new-book")
@@ -23,7 +23,7 @@ def book(tmp_path: Path) -> Path:
     return tmp_path / "book.yaml"
 
 
-@pytest.fixture()
+@pytest.fixture
 def made(book: Path, tmp_path: Path):
     """A summary with two files that stand for a book."""
     out = tmp_path / "out"

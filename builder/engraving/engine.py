@@ -89,4 +89,4 @@ def _ghostscript(lilypond: Path) -> Path | None:
 def _install_hint(package: str = "lilypond") -> str:
     by_platform = {"darwin": f"brew install {package}", "win32": f"install {package} from its own site"}
     own = by_platform.get(sys.platform, f"install {package} with your system's packages")
-    return f"pip install lilypond brings both for Linux (x86-64), macOS and Windows; elsewhere: {own}"
+    return f"pip install lilypond brings both for Linux (x86-64), macOS (Intel) and Windows (x64); elsewhere: {own}"

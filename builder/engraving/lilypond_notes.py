@@ -8,6 +8,7 @@ Not here: the page around the notes and text from users, which only passes throu
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -211,6 +212,21 @@ def chord_words(chords: Iterable[ChordName], quote: Quote) -> list[tuple[Fractio
     return [(c.onset, r"\markup \chord-name #'(" + " ".join(map(quote, c.parts)) + ")") for c in chords]
 
 
-def cue_words(cues: Iterable[Cue], quote: Quote) -> list[tuple[Fraction, str]]:
-    """Cues as markup."""
-    return [(c.onset, rf"\markup \cue {quote(c.words)}") for c in cues]
+def cue_words(cues: Iterable[Cue], closing: frozenset[Fraction], quote: Quote) -> list[tuple[Fraction, str]]:
+    """Cues as markup; those at the onsets *closing* claim room for their whole width."""
+    return [(c.onset, rf"{CLOSING * (c.onset in closing)}\markup \cue {quote(c.words)}") for c in cues]
+
+
+CLOSING = r"\closingCue "
+
+
+def closing_cues(music: Music, rung: Rung) -> frozenset[Fraction]:
+    """The onsets of cues behind the last note of a system: nothing to the right gives their words room."""
+    bounds = [*rung.system_starts[1:], len(music.bars) * music.bar_length]
+    struck = sorted(item.onset for bar in music.bars for voice in bar for item in voice if item.notes)
+    found = set()
+    for cue in music.cues:
+        end = next(bound for bound in bounds if cue.onset < bound)
+        if bisect_left(struck, cue.onset) == bisect_left(struck, end):
+            found.add(cue.onset)
+    return frozenset(found)

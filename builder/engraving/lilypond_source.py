@@ -16,6 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from builder.engraving.lilypond_notes import (
     Writer,
     chord_words,
+    closing_cues,
     cue_words,
     lane,
     name_token,
@@ -25,19 +26,17 @@ from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
 from builder.pages import (
     CUE_MM,
-    LOG_ROW_MM,
     PAPERS,
     SAY_MM,
     Furnishing,
     Labels,
-    NeckPage,
     Phrases,
     StudyPage,
     contents,
     cover,
     how_to_practise,
     log_page,
-    neck_pages,
+    neck_page,
     opener,
     opener_key,
     scan_page,
@@ -119,12 +118,11 @@ def study_body(page: StudyPage, writer: Writer) -> str:
         facts_mm=_MAP_CELL_MM - 2 if page.wide_map else page.paper.line_mm - _MAP_CELL_MM,
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - _MAP_CELL_MM,
         map_cell_mm=_MAP_CELL_MM,
-        log_row_mm=LOG_ROW_MM,
         music={
             "staff": writer.voices(page.rung, "staff"),
             "tab": writer.voices(page.rung, "tab"),
             "chords": lane(chord_words(music.chords, ly_string), end),
-            "cues": lane(cue_words(music.cues, ly_string), end),
+            "cues": lane(cue_words(music.cues, closing_cues(music, page.rung), ly_string), end),
             "clef": music.instrument.clef,
             "key": name_token(music.signature),
             "time": music.meter,
@@ -137,6 +135,7 @@ def study_body(page: StudyPage, writer: Writer) -> str:
 # --- around the studies -----------------------------------------------------------------------------------------------
 
 _CONTENTS_PT, _OPENER_PT = 26, 54
+_NECK = "back:neck"
 
 
 def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
@@ -169,11 +168,19 @@ def front_sheets(
     )
     matter = [("front:practise", practise.title), ("front:signs", signs.title), ("front:scan", scan.title)]
     back = [(key, title) for key, title in back_titles(book, studies, phrases)]
-    listing = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
+    listed = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
     return (
         _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings),
-        _sheet("front:contents", where, len(listing.sides), "book/list.ly", book, page=listing, title_pt=_CONTENTS_PT),
+        _sheet(
+            "front:contents",
+            where,
+            len(listed.listing.sides),
+            "book/list.ly",
+            book,
+            page=listed,
+            title_pt=_CONTENTS_PT,
+        ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
         _sheet("front:signs", where, 1, "book/signs.ly", book, page=signs),
         _sheet("front:scan", where, None, "book/scan.ly", book, page=scan, cue_mm=CUE_MM - 3, say_mm=SAY_MM - 3),
@@ -186,32 +193,27 @@ def opener_sheets(
     """The page before each level, in the order of the book."""
     pages = [(part.level, opener(part, labels, PAPERS[book.paper], phrases)) for part in sections(studies)]
     return tuple(
-        _sheet(opener_key(level), where, len(page.sides), "book/list.ly", book, page=page, title_pt=_OPENER_PT)
+        _sheet(opener_key(level), where, len(page.listing.sides), "book/list.ly", book, page=page, title_pt=_OPENER_PT)
         for level, page in pages
     )
 
 
 def back_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> tuple[tuple[str, str], ...]:
     """The keys and titles of the back sheets, in order."""
-    necks = [(f"back:neck-{n}", page.title) for n, page in enumerate(_necks(book, studies, {}, phrases), start=1)]
-    return (*necks, ("back:log", phrases("term-log.title")))
+    return ((_NECK, phrases("neck.title")), ("back:log", phrases("term-log.title")))
 
 
 def back_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
-    """Where the studies start, one for each instrument, and the practice log."""
-    necks = tuple(
-        _sheet(f"back:neck-{n}", where, len(page.sides), "book/neck.ly", book, page=page)
-        for n, page in enumerate(_necks(book, studies, labels, phrases), start=1)
-    )
+    """Where the studies start, and the practice log."""
+    neck = neck_page(studies, PAPERS[book.paper], labels, phrases)
     caution = (phrases("caution.strong"), phrases("caution.rest"))
     log = log_page(PAPERS[book.paper], phrases)
-    return (*necks, _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution))
-
-
-def _necks(book: BookPlan, studies: Sequence[Study], labels: Labels, phrases: Phrases) -> tuple[NeckPage, ...]:
-    return neck_pages(studies, PAPERS[book.paper], labels, phrases)
+    return (
+        _sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),
+        _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
+    )
 
 
 def _sheet(key: str, where: Location, sides: int | None, template: str, book: BookPlan, **values: object) -> Sheet:

@@ -14,7 +14,7 @@ from builder.errors import Location
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One attempt at a sheet: a `\\bookpart { … }` without version or style; *sides* it must fill, None = any number."""
+    """One attempt at a sheet: a `\\bookpart { … }` without version or style; the *sides* it must fill, None = any."""
 
     text: str
     sides: int | None

@@ -223,7 +223,10 @@ def _check_barlines(voice: int, text: str, bar: Fraction) -> None:
             at += part.duration
         elif at % bar:
             number, filled = int(at // bar) + 1, at % bar
-            raise NoSolution(f"voice {voice}, bar {number}: the | stands after {filled} of a bar that lasts {bar}", ("material", "voices"))
+            raise NoSolution(
+                f"voice {voice}, bar {number}: the | stands after {filled} of a bar that lasts {bar}",
+                ("material", "voices"),
+            )
 
 
 def _check_start(parameters: Notes, setting: Setting) -> None:

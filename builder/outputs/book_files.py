@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -22,17 +23,25 @@ def write_files(out: Path, result: BookResult) -> tuple[Path, ...]:
     """Write everything; the book comes last, so that it never outruns what is said of it. Return the main files."""
     name = result.book.name
     sources = out / "sources"
+    report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
     for study, text in result.sources.items():
         _write_changed(sources / f"{study}.ly", text)
-    for stale in sources.glob("*.ly"):
-        if stale.stem not in result.sources:
-            with contextlib.suppress(OSError):
-                stale.unlink()
-    report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
+    for stale in _studies_before(data) - result.sources.keys():
+        with contextlib.suppress(OSError):
+            (sources / f"{stale}.ly").unlink()
     _write_changed(report, report_text(result))
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
     write_book(pdf, _pages(result), _info(result))
     return pdf, data, report
+
+
+def _studies_before(data: Path) -> set[str]:
+    """The studies of the build before, whose sources are ours to take away; a teacher's own files are not."""
+    try:
+        ids = {study["id"] for study in json.loads(data.read_text(encoding="utf-8"))["studies"]}
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
+    return {study for study in ids if isinstance(study, str) and re.fullmatch("[a-z0-9-]+", study)}
 
 
 def _write_changed(path: Path, text: str) -> None:

@@ -1,12 +1,13 @@
 """What is printed where: pure values that the engraver turns into LilyPond text."""
 
-from builder.pages.back import LogPage, NeckPage, log_page, neck_pages
+from builder.pages.back import LogPage, NeckPage, log_page, neck_page
 from builder.pages.front import (
     CUE_MM,
     SAY_MM,
     Entry,
     Group,
     Labels,
+    Listing,
     contents,
     cover,
     how_to_practise,
@@ -16,7 +17,6 @@ from builder.pages.front import (
     signs_page,
 )
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
-from builder.pages.layout import LOG_ROW_MM
 from builder.pages.notation import Item, Value, Voice, WrittenBar, written_bars
 from builder.pages.order import opener_key, sections, study_key
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep
@@ -25,7 +25,6 @@ from builder.pages.study_page import start_line, study_pages
 
 __all__ = [
     "CUE_MM",
-    "LOG_ROW_MM",
     "PAPERS",
     "SAY_MM",
     "ChordName",
@@ -36,6 +35,7 @@ __all__ = [
     "Group",
     "Item",
     "Labels",
+    "Listing",
     "LogPage",
     "Music",
     "NeckMap",
@@ -53,7 +53,7 @@ __all__ = [
     "cover",
     "how_to_practise",
     "log_page",
-    "neck_pages",
+    "neck_page",
     "on_sides",
     "opener",
     "opener_key",

@@ -7,10 +7,10 @@ Not here: the log on each study's own page (`study_page`)
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from builder.pages.front import Entry, Group, Labels, Sides, on_sides
+from builder.pages.front import Entry, Group, Labels, Listing, on_sides
 from builder.pages.order import study_key
 from builder.pages.page import Dot, NeckMap, Paper
 from builder.pages.phrases import Phrases
@@ -18,18 +18,17 @@ from builder.pages.study_page import open_name, start_line
 from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
-_GAP_MM, _NECK_HEAD_MM = 7.0, 48.0  # between strings; title, lead and the map's margins
+_GAP_MM, _TITLE_MM = 6.0, 28.0  # between strings; title and lead
 LOG_WEEKS = 12  # a school term (our own choice)
 
 
 @dataclass(frozen=True, slots=True)
 class NeckPage:
-    """The whole neck with the places where studies start, and the studies by place."""
+    """The whole neck of every instrument with the places where studies start, and the studies by place."""
 
     title: str
     lead: str
-    neck_map: NeckMap
-    sides: Sides
+    listing: Listing
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,42 +45,44 @@ class LogPage:
     weeks: int
 
 
-def neck_pages(studies: Sequence[Study], paper: Paper, labels: Labels, phrases: Phrases) -> tuple[NeckPage, ...]:
-    """One page for each instrument of the book, in order of first use."""
+def neck_page(studies: Sequence[Study], paper: Paper, labels: Labels, phrases: Phrases) -> NeckPage:
+    """Every instrument of the book in order of first use: its neck, then its studies string by string."""
     instruments = list(dict.fromkeys(study.instrument for study in studies))
-    key = "neck.title" if len(instruments) == 1 else "neck.title-of"
-    return tuple(
-        _neck_page(instrument, [s for s in studies if s.instrument == instrument], key, paper, labels, phrases)
-        for instrument in instruments
-    )
-
-
-def _neck_page(
-    instrument: Instrument, studies: list[Study], title: str, paper: Paper, labels: Labels, phrases: Phrases
-) -> NeckPage:
-    starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
-    dots = tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items()))
-    ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
     groups = [
-        Group("", phrases("neck.string", string=string), tuple(_entry(study, labels, phrases) for study in members))
-        for string in range(1, instrument.strings + 1)
-        if (members := [study for study in ordered if study.start.string == string])
+        group
+        for instrument in instruments
+        for group in _groups(instrument, [s for s in studies if s.instrument == instrument], paper, labels, phrases)
     ]
-    return NeckPage(
-        title=phrases(title, instrument=instrument.name),
-        lead=phrases("neck.lead", instrument=instrument.name),
-        neck_map=NeckMap(
-            strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
-            first=0,
-            last=instrument.last_fret,
-            band=None,
-            used_frets=tuple(sorted({fret for _, fret in starts if fret})),
-            bold_strings=tuple(sorted({string for string, _ in starts})),
-            dots=dots,
-            width_mm=round(paper.line_mm - 14, 1),
-            gap_mm=_GAP_MM,
-        ),
-        sides=on_sides(groups, paper, _NECK_HEAD_MM + _GAP_MM * instrument.strings),
+    lead = "neck.lead" if len(instruments) == 1 else "neck.lead-many"
+    return NeckPage(phrases("neck.title"), phrases(lead), on_sides(groups, paper, _TITLE_MM))
+
+
+def _groups(
+    instrument: Instrument, studies: list[Study], paper: Paper, labels: Labels, phrases: Phrases
+) -> Iterator[Group]:
+    """The map of an instrument under its name, then a group for every string that studies start on."""
+    name = instrument.name.replace("-", " ")
+    yield Group("", name[:1].upper() + name[1:], (), neck_map=_neck_map(instrument, studies, paper))
+    ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
+    for string in range(1, instrument.strings + 1):
+        members = [study for study in ordered if study.start.string == string]
+        if members:
+            entries = tuple(_entry(study, labels, phrases) for study in members)
+            yield Group("", phrases("neck.string", string=string), entries, minor=True)
+
+
+def _neck_map(instrument: Instrument, studies: list[Study], paper: Paper) -> NeckMap:
+    starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
+    return NeckMap(
+        strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
+        first=0,
+        last=instrument.last_fret,
+        band=None,
+        used_frets=tuple(sorted({fret for _, fret in starts if fret})),
+        bold_strings=tuple(sorted({string for string, _ in starts})),
+        dots=tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items())),
+        width_mm=round(paper.line_mm - 14, 1),
+        gap_mm=_GAP_MM,
     )
 
 

@@ -8,12 +8,13 @@ Not here: the words themselves (shared/phrases), LilyPond text (`engraving.lilyp
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from builder.pages.order import Section, sections, study_key
-from builder.pages.page import PAPERS, Paper
+from builder.pages.page import PAPERS, NeckMap, Paper
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line
 from builder.spec.plan import BookPlan
@@ -22,8 +23,11 @@ from builder.theory.score import Study
 Labels = Mapping[str, str]
 CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a sentence on two lines at 9 pt
 # Heights on the sides of lists, as style.ily draws them; the rest is kept free, so that no side is ever squeezed.
-_ENTRY_MM, _HEADING_MM, _SPARE_MM = 6.0, 18.5, 14.0
-_TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 13.0
+_PITCHES_MM = (6.0, 5.8, 5.6, 5.4, 5.2, 5.0)  # from line to line; below 5 mm the dots of a leader are hard to follow
+_HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 18.5, 11.5, 3.5, 33.0
+_SPARE_MM = 14.0
+_TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
+_MOST_NOTES = 5  # more is not listened for (our own choice)
 _CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
 _SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pages
 
@@ -55,14 +59,36 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Entries under a heading; *mark* is the large figure beside it."""
+    """Entries under a heading; *mark* is the large figure beside it, *neck_map* a map below it.
+
+    *minor* headings are smaller: one of several under a map.
+    """
 
     mark: str
     heading: str
     entries: tuple[Entry, ...]
+    minor: bool = False
+    neck_map: NeckMap | None = None
+
+    @property
+    def heading_mm(self) -> float:
+        """The height of heading and map, as style.ily draws them."""
+        if self.neck_map:
+            return _MAP_HEADING_MM + self.neck_map.gap_mm * (len(self.neck_map.strings) - 1)
+        if not self.heading:
+            return _NO_HEADING_MM
+        return _MINOR_HEADING_MM if self.minor else _HEADING_MM
 
 
 Sides = tuple[tuple[Group, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Groups dealt on sides, and the way from line to line."""
+
+    sides: Sides
+    pitch_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +97,7 @@ class ListPage:
 
     title: str
     lead: str
-    sides: Sides
+    listing: Listing
     notes_title: str
     notes: tuple[str, ...]
 
@@ -115,27 +141,48 @@ class ScanPage:
     cues_a_side: int
 
 
-def on_sides(groups: Sequence[Group], paper: Paper, first_mm: float) -> Sides:
-    """Deal groups of entries on sides of paper; *first_mm* is what the first side has already given away.
+def on_sides(groups: Sequence[Group], paper: Paper, first_mm: float) -> Listing:
+    """Deal groups of entries on as few sides as tight lines allow, then as loosely and evenly as those sides allow.
 
-    A heading stays with two entries at least, the name of an exercise with the first of its places.
+    *first_mm* is what the first side has already given away. A heading stays with two entries at least, a neck map
+    with its first heading, the name of an exercise with the first of its places.
     """
     room = paper.height_mm - paper.top_mm - paper.foot_mm - _SPARE_MM
+    fewest = len(_dealt(groups, room, first_mm, _PITCHES_MM[-1]))
+    pitch = next(pitch for pitch in _PITCHES_MM if len(_dealt(groups, room, first_mm, pitch)) == fewest)
+    sides = _dealt(groups, room, first_mm, pitch)
+    # Lower the ceiling as far as the number of sides allows: the last side is then about as full as the others.
+    lower = room
+    while fewest > 1 and lower > room / 2:
+        lower -= pitch
+        closer = _dealt(groups, lower, first_mm, pitch)
+        if len(closer) > fewest:
+            break
+        sides = closer
+    return Listing(sides, pitch)
+
+
+def _dealt(groups: Sequence[Group], room: float, first_mm: float, pitch: float) -> Sides:
+    """Deal groups on sides of *room* millimetres, lines *pitch* apart."""
     sides: list[list[Group]] = [[]]
     left = room - first_mm
-    for group in groups:
-        left -= _HEADING_MM
-        begun = Group(group.mark, group.heading, ())
-        for number, entry in enumerate(group.entries):
-            ahead = group.entries[number : number + 2]
-            needed = _ENTRY_MM * (2 if len(ahead) == 2 and (number == 0 or not entry.label) else 1)
+    for number, group in enumerate(groups):
+        ahead = groups[number + 1].heading_mm + 2 * pitch if group.neck_map and number + 1 < len(groups) else 0.0
+        if group.heading_mm + ahead > left and sides[-1]:
+            sides.append([])
+            left = room
+        left -= group.heading_mm
+        begun = replace(group, entries=())
+        for place, entry in enumerate(group.entries):
+            pair = group.entries[place : place + 2]
+            needed = pitch * (2 if len(pair) == 2 and (place == 0 or not entry.label) else 1)
             if needed > left:
                 sides[-1] += [begun] if begun.entries else []
                 sides.append([])
-                left = room - _HEADING_MM
-                begun = Group(group.mark, group.heading, ()) if not number else Group("", "", ())
-            begun = Group(begun.mark, begun.heading, (*begun.entries, entry))
-            left -= _ENTRY_MM
+                begun = replace(group, entries=()) if not place else Group("", "", ())
+                left = room - begun.heading_mm
+            begun = replace(begun, entries=(*begun.entries, entry))
+            left -= pitch
         sides[-1].append(begun)
     return tuple(tuple(side) for side in sides if side)
 
@@ -161,8 +208,8 @@ def contents(
         name = phrases("level.name", level=part.level)
         groups.append(Group(str(part.level), name, study_entries(part, labels, phrases)))
     groups.append(Group("", phrases("contents.back"), tuple(_plain(key, title, labels) for key, title in back)))
-    sides = on_sides([group for group in groups if group.entries], paper, _TITLE_MM)
-    return ListPage(phrases("contents.title"), "", sides, "", ())
+    listing = on_sides([group for group in groups if group.entries], paper, _TITLE_MM)
+    return ListPage(phrases("contents.title"), "", listing, "", ())
 
 
 def study_entries(part: Section, labels: Labels, phrases: Phrases) -> tuple[Entry, ...]:
@@ -225,14 +272,14 @@ def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> Lis
     count = f"{_one_or_many(exercises)}-{_one_or_many(len(studies))}"
     slow, fast = min(study.rates[0] for study in studies), max(study.rates[-1] for study in studies)
     lead = phrases(f"opener.{count}", exercises=exercises, studies=len(studies), slow=f"{slow:.1f}", fast=f"{fast:.1f}")
-    skills = dict.fromkeys(skill for study in studies for skill in study.skills)
-    notes = tuple(phrases(key) for skill in skills if (key := f"listen.{skill}") in phrases)
+    # What most of the level's exercises ask for comes first; of equals, what is met first.
+    skills = Counter(skill for members in part.exercises for skill in members[0].skills)
+    notes = [phrases(key) for skill, _ in skills.most_common() if (key := f"listen.{skill}") in phrases][:_MOST_NOTES]
     groups = [Group("", "", study_entries(part, labels, phrases))]
-    fitting = [n for n in range(len(notes) + 1) if len(on_sides(groups, paper, _opener_mm(n))) == 1]
-    sides = on_sides(groups, paper, _opener_mm(0))
-    return ListPage(
-        phrases("level.name", level=part.level), lead, sides, phrases("notes.title"), notes[: max(fitting, default=0)]
-    )
+    while notes and len(on_sides(groups, paper, _opener_mm(len(notes))).sides) > 1:
+        notes.pop()
+    listing = on_sides(groups, paper, _opener_mm(len(notes)))
+    return ListPage(phrases("level.name", level=part.level), lead, listing, phrases("notes.title"), tuple(notes))
 
 
 def _opener_mm(notes: int) -> float:

@@ -1,38 +1,44 @@
 """How a study is laid on paper: staff size, bars a system, sides, turns, log rows; the ladder of rungs.
 
 Stage:    4 lay out (pure)
-In, Out:  a `Measure` and the millimetres its page leaves; `Rung`s, the most generous first
-Units:    millimetres
-Source:   staff sizes: E. Gould, *Behind Bars*, 2011, holds 5.5 mm (15.6 pt) for the smallest playing size
-Not here: whether a page really fits; LilyPond decides, and the engraver then takes the next rung
+In, Out:  a `Measure` and the millimetres its page leaves; `Rung`s, the best first
+Units:    millimetres; costs are points without a unit, small is good
+Source:   staff sizes: E. Gould, *Behind Bars*, 2011, holds 5.5 mm (15.6 pt) for the smallest playing size;
+          the weights of the costs are our own choice, set by looking at the pages they chose
+Not here: dealing bars to systems (`dealing`); whether a page really fits: LilyPond decides, and the engraver then
+          takes the next rung
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
-from math import ceil
+from itertools import pairwise
 
-from builder.pages.measure import SHORTEST_UNITS, Measure, Piece, space_mm
+from builder.pages.dealing import Deal, deals
+from builder.pages.measure import SHORTEST_UNITS, Measure, space_mm
 from builder.pages.page import Paper, Rung
 
 _SMALLEST_STAFF = 16.0  # see the docstring: just above the smallest size for players
-_WIDEST_NOTE_MM = 11.5  # above this a burst no longer looks like one gesture (our own choice)
-_MOST_BARS = 4
 LOG_ROWS = 4
 _LEAST_LOG_ROWS = 2
-_MOST_LOG_ROWS = 12
-LOG_ROW_MM, LOG_HEAD_MM = 5.7, 5.0
-_LOG_MM = 4.4 + LOG_HEAD_MM  # label and head row
+_MOST_LOG_ROWS = 10
+_ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 8.2  # to write in; below 5 mm a pencil runs out of its row
+_LOG_MM = 9.4  # label and head row
 _CAUTION_MM, _WARNING_MM = 5.4, 5.0
 NOTE_LINE_MM, _NOTES_HEAD_MM = 5.2, 10.5
 _SHORT_HEAD_MM = 9.0
 _GAP_MM = 2.2  # between head, music and foot
 _FURNITURE_MM = 7.4  # running head above the title
-_SLACK_MM = 9.0  # air a system gains on a page with room (our own choice)
-_LOOSE_MM = 16.0  # more air than this behind every system looks like a gap
-_HOPE_MM = 9.0  # how far our measure was wrong at most on trial pages
-_RUNGS = 5
+_EASY_MM, _MOST_AIR_MM = 6.0, 9.0  # air behind a system: what it likes, what still holds the page together
+_HOPE_MM = 3.0  # how much our heights are too high at most on demonstration pages
+_MOST_SIDES = 99
+# What a page pays for (points): see `_cost`.
+_PT, _UNEVEN, _WIDE, _TOO_WIDE, _CROWDED = 3.0, 10.0, 2.0, 15.0, 3.0
+_WIDE_NOTE_MM, _WIDEST_NOTE_MM, _NEAR_NOTE_MM = 10.0, 11.5, 6.5
+_NO_REST_AT_TURN, _LONE_SYSTEM = 6.0, 40.0
+_ROWS_MISSING = (0.0, 8.0, 30.0)
+_RAGGED_BELOW = 0.6  # a last system less full than this is not stretched
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,173 +55,179 @@ class Room:
         """From below the running head to above the foot."""
         return self.paper.height_mm - self.paper.top_mm - self.paper.foot_mm - _FURNITURE_MM
 
-    def foot_mm(self, log_rows: int, notes: bool) -> float:
-        """Height of log, caution and practice notes."""
-        extra = _NOTES_HEAD_MM + self.notes * NOTE_LINE_MM if notes else 0
-        return _LOG_MM + log_rows * LOG_ROW_MM + _CAUTION_MM + extra + self.warnings * _WARNING_MM
+    @property
+    def notes_mm(self) -> float:
+        """Height of the practice notes with their title."""
+        return _NOTES_HEAD_MM + self.notes * NOTE_LINE_MM if self.notes else 0.0
+
+    def side_mm(self, first: bool, last: bool) -> float:
+        """What a side has for its music when nothing but the caution and a log without rows stands below it."""
+        log = _LOG_MM + self.warnings * _WARNING_MM if last else 0.0
+        return self.body_mm - (self.head_mm if first else _SHORT_HEAD_MM) - _CAUTION_MM - log - 2 * _GAP_MM
 
 
-# --- choosing ---------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A rung with what it costs."""
+
+    cost: float
+    rung: Rung
 
 
-def ladder(measure: Measure, room: Room, largest: float, line_mm: float) -> tuple[Rung, ...]:
-    """The rungs to try, the first that should fit first; at most five, the last one with a side to spare."""
-    first = _best(measure, room, largest, line_mm)
-    sides = first.sides
-    tighter = [_with_log(first, rows) for rows in (first.log_rows - 1, first.log_rows - 2) if rows >= _LEAST_LOG_ROWS]
-    if first.notes:
-        tighter.insert(0, _with_log(first, min(first.log_rows, LOG_ROWS), notes=False))
-    smaller = _rung(measure, line_mm, max(first.staff_size - 1, 12), _bars_like(first), sides, _LEAST_LOG_ROWS, False)
-    wider = _rung(measure, line_mm, first.staff_size, _bars_like(first), sides + 1, LOG_ROWS, False)
-    rungs = [first, *tighter[: _RUNGS - 3], *([smaller] if smaller else []), *([wider] if wider else [])]
+# --- the ladder -------------------------------------------------------------------------------------------------------
+
+
+def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
+    """The rungs to try, the first that should fit first; at most four, the last one with a side to spare."""
+    first = _best(measure, room, largest)
+    rungs = [first]
+    if first.notes_side is not None or first.log_rows > _LEAST_LOG_ROWS or first.log_row_mm > _LOW_ROW_MM:
+        rows = max(_LEAST_LOG_ROWS, min(first.log_rows, LOG_ROWS) - 1)
+        rungs.append(replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM))
+    sizes = [max(first.staff_size - 1, 12.0)]
+    smaller = _cheapest(measure, room, sizes, first.sides, _LEAST_LOG_ROWS, hope_mm=2 * _HOPE_MM)
+    wider = _cheapest(measure, room, [first.staff_size, *sizes], first.sides + 1, LOG_ROWS, hope_mm=0)
+    rungs += [draft.rung for draft in (smaller, wider) if draft]
     return tuple(dict.fromkeys(rungs))
 
 
-def _with_log(rung: Rung, rows: int, notes: bool | None = None) -> Rung:
-    return replace(rung, log_rows=rows, notes=rung.notes if notes is None else notes)
-
-
-def _bars_like(rung: Rung) -> int:
-    return len(rung.system_starts)
-
-
-def _best(measure: Measure, room: Room, largest: float, line_mm: float) -> Rung:
-    """The largest staff on the fewest sides that leaves a log of at least two rows."""
+def _best(measure: Measure, room: Room, largest: float) -> Rung:
+    """The cheapest way on the fewest sides; a log of two rows only where that saves the turn of a page."""
     sizes = [largest - step for step in range(int(max(largest - _SMALLEST_STAFF, 0)) + 1)]
-    for sides in range(1, 100):
-        for rows in range(LOG_ROWS, _LEAST_LOG_ROWS - 1, -1):
-            for size in sizes:
-                if rows == LOG_ROWS or size == sizes[-1] or size >= largest - 1:
-                    found = _filled(measure, room, size, sides, rows, line_mm)
-                    if found:
-                        return found
-    raise ValueError("a study of more than a hundred sides")
+    for sides in range(1, _MOST_SIDES + 1):
+        tries = [(LOG_ROWS, 0.0), (LOG_ROWS - 1, 0.0)]
+        if sides == 1:
+            tries.append((_LEAST_LOG_ROWS, _HOPE_MM))
+        for rows, hope_mm in tries:
+            found = _cheapest(measure, room, sizes, sides, rows, hope_mm)
+            if found:
+                return found.rung
+    raise ValueError(f"a study of more than {_MOST_SIDES} sides")
 
 
-def _filled(measure: Measure, room: Room, size: float, sides: int, rows: int, line_mm: float) -> Rung | None:
-    """The fullest way at this size: as many systems as fit, then practice notes, then more log rows."""
-    for count in _system_counts(measure, size, line_mm):
-        rung = _rung(measure, line_mm, size, count, sides, rows, False)
-        if rung and _fits(rung, measure, room):
-            return _fill_up(_pulled_forward(rung, measure, room), measure, room)
-    return None
-
-
-def _pulled_forward(rung: Rung, measure: Measure, room: Room) -> Rung:
-    """Where two sides would be half empty, fill the first: the second one has a log and notes to fill it with."""
-    while rung.sides == 2:
-        on_first = rung.system_starts.index(rung.turns[0])
-        if _spares_mm(rung, measure, room)[0] / on_first <= _LOOSE_MM or on_first + 1 >= len(rung.system_starts):
-            break
-        later = replace(rung, turns=(rung.system_starts[on_first + 1],))
-        if not _fits(later, measure, room):
-            break
-        rung = later
-    return rung
-
-
-def _fill_up(rung: Rung, measure: Measure, room: Room) -> Rung:
-    """Use what is left of the page: practice notes where they leave air around the music, then log rows."""
-    if room.notes and _spares_mm(rung, measure, room)[-1] > _NOTES_HEAD_MM + room.notes * NOTE_LINE_MM + 12:
-        rung = _with_log(rung, rung.log_rows, notes=True)
-    slack = _SLACK_MM * sum(1 for start in rung.system_starts if not rung.turns or start >= rung.turns[-1])
-    while rung.log_rows < _MOST_LOG_ROWS and _spares_mm(rung, measure, room)[-1] > slack + LOG_ROW_MM:
-        rung = _with_log(rung, rung.log_rows + 1)
-    return rung
-
-
-def _system_counts(measure: Measure, size: float, line_mm: float) -> list[int]:
-    """Numbers of systems worth trying, most first: bars divide evenly where they can, and never look stretched."""
-    pieces = measure.pieces(size)
-    least = _fewest_systems(measure, pieces, size, line_mm)
-    counts = [
-        n for n in range(least, len(pieces) + 1) if n == least or not _stretched(measure, pieces, size, n, line_mm)
+def _cheapest(measure: Measure, room: Room, sizes: list[float], sides: int, rows: int, hope_mm: float) -> _Draft | None:
+    drafts = [
+        draft
+        for size in sizes
+        for deal in deals(measure, size)
+        if (draft := _draft(measure, room, size, deal, sides, rows, hope_mm, max(sizes)))
     ]
-    even = [n for n in counts if len(pieces) % n == 0]
-    return sorted(even, reverse=True) + sorted(set(counts) - set(even), reverse=True)
+    return min(drafts, key=lambda draft: draft.cost, default=None)
 
 
-def _stretched(measure: Measure, pieces: tuple[Piece, ...], size: float, count: int, line_mm: float) -> bool:
-    return _note_mm(measure, _deal(pieces, count), size, line_mm) > _WIDEST_NOTE_MM
-
-
-def _fewest_systems(measure: Measure, pieces: tuple[Piece, ...], size: float, line_mm: float) -> int:
-    for count in range(max(1, ceil(len(pieces) / _MOST_BARS)), len(pieces) + 1):
-        if _note_mm(measure, _deal(pieces, count), size, line_mm) >= measure.note_mm:
-            return count
-    return len(pieces)
-
-
-def _deal(pieces: tuple[Piece, ...], count: int) -> list[tuple[Piece, ...]]:
-    """Deal pieces onto *count* systems, full systems first so that only the last one is short."""
-    full = ceil(len(pieces) / count)
-    rows = [pieces[k : k + full] for k in range(0, len(pieces), full)]
-    return rows
-
-
-def _note_mm(measure: Measure, rows: list[tuple[Piece, ...]], size: float, line_mm: float) -> float:
-    """The way between two shortest notes in the fullest system."""
-    ways = []
-    for number, row in enumerate(rows):
-        free = line_mm - measure.lead_mm(size, number == 0) - sum(piece.extra_ss for piece in row) * space_mm(size)
-        ways.append(free / sum(piece.units for piece in row) * SHORTEST_UNITS)
-    return min(ways)
-
-
-def _rung(
-    measure: Measure, line_mm: float, size: float, systems: int, sides: int, log_rows: int, notes: bool
-) -> Rung | None:
-    pieces = measure.pieces(size)
-    rows = _deal(pieces, min(systems, len(pieces)))
-    if len(rows) < sides:
+def _draft(
+    measure: Measure, room: Room, size: float, deal: Deal, sides: int, rows: int, hope_mm: float, largest: float
+) -> _Draft | None:
+    """The best way to lay these systems on so many sides, with its cost; None where they do not fit."""
+    heights = [measure.system_mm(range(row[0].bar, row[-1].bar + 1), size) for row in deal.rows]
+    if len(heights) < sides:
         return None
-    turns = _turns(rows, sides)
-    # A little under the even share, so that LilyPond stretches lines and never squeezes them.
-    step = _note_mm(measure, rows, size, line_mm) / SHORTEST_UNITS / space_mm(size) * 0.94
-    short_last = len(rows) > 1 and sum(p.units for p in rows[-1]) < 0.8 * sum(p.units for p in rows[0])
-    return Rung(size, tuple(row[0].start for row in rows), turns, round(step, 3), short_last, log_rows, notes)
+    spread = _spread(deal, heights, room, sides, rows, hope_mm)
+    if spread is None:
+        return None
+    turns, spares = spread
+    bounds = [0, *turns, len(heights)]
+    counts = [b - a for a, b in pairwise(bounds)]
+    filled = _filled(room, spares, counts, rows)
+    rung = Rung(
+        staff_size=size,
+        system_starts=tuple(row[0].start for row in deal.rows),
+        turns=tuple(deal.rows[turn][0].start for turn in turns),
+        # A little under the even share, so that LilyPond stretches lines and never squeezes them.
+        increment=round(deal.least_note_mm / SHORTEST_UNITS / space_mm(size) * 0.94, 3),
+        ragged=deal.last_share < _RAGGED_BELOW,
+        log_rows=filled.rows,
+        log_row_mm=round(filled.row_mm, 2),
+        notes_side=filled.notes_side,
+    )
+    lone = _LONE_SYSTEM * sum(1 for count in counts if count == 1 and sides > 1)
+    return _Draft(
+        _PT * (largest - size) + _deal_cost(deal) + _ROWS_MISSING[max(0, LOG_ROWS - rows)] + filled.cost + lone, rung
+    )
 
 
-def _turns(rows: list[tuple[Piece, ...]], sides: int) -> tuple[Fraction, ...]:
-    """Where new sides begin: near the even share, after a rest where one is at hand, so that a hand is free to turn."""
-    turns: list[int] = []
-    for side in range(1, sides):
-        even = round(len(rows) * side / sides)
-        least = turns[-1] if turns else 0
-        near = [k for k in (even, even + 1, even - 1) if least < k <= len(rows) - (sides - side)]
-        turns.append(next((k for k in near if rows[k - 1][-1].rests_at_end), near[0]))
-    return tuple(rows[k][0].start for k in turns)
+def _deal_cost(deal: Deal) -> float:
+    """What uneven systems, wide or crowded notes and breaks inside a burst cost."""
+    wide = max(0.0, deal.most_note_mm - _WIDE_NOTE_MM) * _WIDE
+    too_wide = max(0.0, deal.most_note_mm - _WIDEST_NOTE_MM) * _TOO_WIDE
+    crowded = max(0.0, _NEAR_NOTE_MM - deal.least_note_mm) * _CROWDED
+    return wide + too_wide + crowded + _UNEVEN * deal.unevenness + deal.breaks_cost
 
 
-def _bars_of_systems(rung: Rung, bar_length: Fraction, bars: int) -> list[range]:
-    """The bars each system shows, counted from 1."""
-    firsts = [int(start / bar_length) + 1 for start in rung.system_starts]
-    ends = [ceil(start / bar_length) for start in rung.system_starts[1:]] + [bars]
-    return [range(first, max(first, end) + 1) for first, end in zip(firsts, ends, strict=True)]
+# --- sides ------------------------------------------------------------------------------------------------------------
 
 
-def _spares_mm(rung: Rung, measure: Measure, room: Room) -> list[float]:
-    """What every side has left over."""
-    shown = _bars_of_systems(rung, measure.bar_length, measure.bars)
-    heights = [measure.system_mm(bars, rung.staff_size) for bars in shown]
-    side_of = [sum(1 for turn in rung.turns if turn <= start) for start in rung.system_starts]
-    spares = []
-    for side in range(rung.sides):
-        head = room.head_mm if side == 0 else _SHORT_HEAD_MM
-        foot = room.foot_mm(rung.log_rows, rung.notes) if side == rung.sides - 1 else _CAUTION_MM
-        music = sum(height for height, at in zip(heights, side_of, strict=True) if at == side)
-        spares.append(room.body_mm - head - foot - 2 * _GAP_MM - music)
-    return spares
+def _spread(
+    deal: Deal, heights: list[float], room: Room, sides: int, rows: int, hope_mm: float
+) -> tuple[list[int], list[float]] | None:
+    """Where new sides begin and what every side has to spare: air as even as can be, turns after a rest."""
+    tops = [0.0]
+    for height in heights:
+        tops.append(tops[-1] + height)
+    count, log_mm = len(heights), rows * _ROW_MM
+
+    def spare(begin: int, end: int, side: int) -> float:
+        last = side == sides - 1
+        return room.side_mm(side == 0, last) - (log_mm if last else 0.0) - (tops[end] - tops[begin])
+
+    def cost(begin: int, end: int, side: int) -> float | None:
+        left = spare(begin, end, side)
+        if left < -hope_mm:
+            return None
+        air = left / (end - begin)
+        turn = 0.0 if side == sides - 1 or deal.rows[end - 1][-1].rests_at_end else _NO_REST_AT_TURN
+        return _air_cost(air if side < sides - 1 else min(air, _MOST_AIR_MM)) + turn
+
+    best: list[dict[int, tuple[float, tuple[int, ...]]]] = [{0: (0.0, ())}]
+    for side in range(sides):
+        reached: dict[int, tuple[float, tuple[int, ...]]] = {}
+        for begin, (so_far, turns) in best[-1].items():
+            ends = [count] if side == sides - 1 else range(begin + 1, count)
+            for end in ends:
+                price = cost(begin, end, side) if end > begin else None
+                if price is not None and (end not in reached or so_far + price < reached[end][0]):
+                    reached[end] = (so_far + price, (*turns, end))
+        best.append(reached)
+    if count not in best[-1]:
+        return None
+    bounds = [0, *best[-1][count][1]]
+    return bounds[1:-1], [spare(a, b, side) for side, (a, b) in enumerate(pairwise(bounds))]
 
 
-def _spare_mm(rung: Rung, measure: Measure, room: Room) -> float:
-    return min(_spares_mm(rung, measure, room))
+def _air_cost(air_mm: float) -> float:
+    """What too much or too little air behind every system costs."""
+    return max(0.0, air_mm - _MOST_AIR_MM) * 0.8 + max(0.0, 2.0 - air_mm) * 1.0
 
 
-def _fits(rung: Rung, measure: Measure, room: Room) -> bool:
-    """Whether every side has room; the tightest one-side page may be tried when the rule says just not.
+@dataclass(frozen=True, slots=True)
+class _Filling:
+    """What stands under the music: rows of the log and their height, the side with the practice notes."""
 
-    Turning a page in the middle of a study is worse than one more attempt of the engraver.
-    """
-    last_resort = rung.sides == 1 and rung.log_rows == _LEAST_LOG_ROWS and rung.staff_size <= _SMALLEST_STAFF
-    return _spare_mm(rung, measure, room) >= (-_HOPE_MM if last_resort else 0)
+    cost: float
+    rows: int
+    row_mm: float
+    notes_side: int | None
+
+
+def _filled(room: Room, spares: list[float], counts: list[int], rows: int) -> _Filling:
+    """The best filling: practice notes on one side or none, then more and higher rows of the log."""
+    return min(_fillings(room, spares, counts, rows), key=lambda filling: filling.cost)
+
+
+def _fillings(room: Room, spares: list[float], counts: list[int], rows: int) -> Iterator[_Filling]:
+    last = len(spares) - 1
+    sides = [None, *sorted({0, last} if last == 1 else {last})] if room.notes else [None]
+    for side in sides:
+        left = [spare - (room.notes_mm if at == side else 0.0) for at, spare in enumerate(spares)]
+        if side is not None and left[side] < 2.0 * counts[side]:
+            continue
+        more, row_mm = rows, _ROW_MM
+        while more < _MOST_LOG_ROWS and left[last] > _EASY_MM * counts[last] + _ROW_MM:
+            more, left[last] = more + 1, left[last] - _ROW_MM
+        over = left[last] - _MOST_AIR_MM * counts[last]
+        if over > 0:
+            row_mm = min(_HIGH_ROW_MM, _ROW_MM + over / more)
+            left[last] -= more * (row_mm - _ROW_MM)
+        air = sum(_air_cost(spare / count) for spare, count in zip(left, counts, strict=True))
+        cost = air + max(0, more - 8) * 0.7 + (2.0 if side is None else 0.0)
+        yield _Filling(cost, more, row_mm, side)

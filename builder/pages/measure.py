@@ -21,7 +21,6 @@ from builder.pages.notation import Item, beat_starts
 from builder.pages.page import Music
 from builder.theory.pitch import NoteName
 from builder.theory.rhythm import Meter
-from builder.theory.score import Note
 
 _PT_MM = 25.4 / 72.27  # LilyPond's point
 _ONE_DIGIT_MM, _TWO_DIGIT_MM = 5.0, 6.0  # least way from fret number to fret number
@@ -29,6 +28,7 @@ _ONE_DIGIT_MM, _TWO_DIGIT_MM = 5.0, 6.0  # least way from fret number to fret nu
 SHORTEST_UNITS = 4.0
 _SYSTEM_GAP_MM = 2.3
 _MEASURED_STAFF, _GIVES_WAY = 18.0, 0.45
+_CUE_LETTER_MM, _CUE_MOST_MM = 1.95, 46.0  # a letter of bold sans at 10 pt, on the wide side; style.ily's limit
 _LABEL_MM, _CHORDS_MM, _CUES_MM = 4.6, 4.3, 4.5
 
 Gap = tuple[Fraction, Fraction]  # an onset and the way to the next one
@@ -44,6 +44,9 @@ class Piece:
     units: float
     extra_ss: float
     rests_at_end: bool
+    silent: bool
+    labelled: bool
+    cue: tuple[float, float] | None  # words under its last rest: their width in mm, the units from there to the end
 
 
 class Measure:
@@ -51,6 +54,8 @@ class Measure:
 
     def __init__(self, music: Music, meter: Meter, signature: int, line_mm: float) -> None:
         self._music, self._meter, self._signature, self._line_mm = music, meter, signature, line_mm
+        self._pieces: dict[float, tuple[Piece, ...]] = {}
+        self._heights: dict[tuple[int, ...], tuple[float, float]] = {}
 
     @property
     def bar_length(self) -> Fraction:
@@ -93,6 +98,23 @@ class Measure:
         onsets = sorted({item.onset for voice in self._music.bars[bar] for item in voice})
         return tuple((a, b - a) for a, b in zip(onsets, [*onsets[1:], end], strict=True))
 
+    @cached_property
+    def _cue_at(self) -> dict[Fraction, float]:
+        """The width of the words at each onset."""
+        return {cue.onset: min(_CUE_MOST_MM, len(cue.words) * _CUE_LETTER_MM) for cue in self._music.cues}
+
+    def way_mm(self, units: float, extra_ss: float, last: Piece, staff_size: float, first: bool) -> float:
+        """The way from one shortest note to the next in a system of so many units that ends with *last*.
+
+        Words under the last rest keep their place under it, so the notes before them may have to move closer.
+        """
+        free = self._line_mm - self.lead_mm(staff_size, first) - extra_ss * space_mm(staff_size)
+        way = free / units
+        if last.cue:
+            words_mm, rest = last.cue
+            way = min(way, (free - words_mm) / (units - rest)) if units > rest else way
+        return way * SHORTEST_UNITS
+
     def width_mm(self, piece: Piece, staff_size: float) -> float:
         """The least width of a piece."""
         return piece.units * self.note_mm / SHORTEST_UNITS + piece.extra_ss * space_mm(staff_size)
@@ -106,6 +128,11 @@ class Measure:
 
     def pieces(self, staff_size: float) -> tuple[Piece, ...]:
         """The bars; a bar too long for a line is cut where no note sounds on."""
+        if staff_size not in self._pieces:
+            self._pieces[staff_size] = self._pieces_at(staff_size)
+        return self._pieces[staff_size]
+
+    def _pieces_at(self, staff_size: float) -> tuple[Piece, ...]:
         room = self._line_mm - self.lead_mm(staff_size, first=True)
         found: list[Piece] = []
         for bar, whole in enumerate(self._wholes):
@@ -143,53 +170,87 @@ class Measure:
         return True
 
     def _piece(self, bar: int, gaps: tuple[Gap, ...], ends_bar: bool) -> Piece:
-        shortest = float(self.shortest)
-        units = sum(SHORTEST_UNITS + log2(float(gap) / shortest) for _, gap in gaps)
+        units = [SHORTEST_UNITS + log2(float(gap / self.shortest)) for _, gap in gaps]
         starts = {onset for onset, _ in gaps}
         items = [i for voice in self._music.bars[bar] for i in voice if i.onset in starts]
         accidentals = sum(1 for item in items if any(self._altered(note.pitch.name) for note in item.notes))
         last = max(items, key=lambda item: item.onset)
-        return Piece(gaps[0][0], bar + 1, ends_bar, units, 1.5 + 0.5 * accidentals, not last.notes)
+        cues = [(self._cue_at[onset], sum(units[k:])) for k, (onset, _) in enumerate(gaps) if onset in self._cue_at]
+        return Piece(
+            start=gaps[0][0],
+            bar=bar + 1,
+            ends_bar=ends_bar,
+            units=sum(units),
+            extra_ss=1.5 + 0.5 * accidentals,
+            rests_at_end=not last.notes,
+            silent=not any(item.notes for item in items),
+            labelled=bar + 1 in self._labelled,
+            cue=cues[-1] if cues and not last.notes else None,
+        )
 
     def _altered(self, name: NoteName) -> bool:
         return name not in signature_names(self._signature)
 
+    @cached_property
+    def _labelled(self) -> frozenset[int]:
+        """The bars under a section label."""
+        return frozenset(bar for bar, _ in self._music.labels)
+
     def system_mm(self, bars: Iterable[int], staff_size: float) -> float:
         """The height of a system of these *bars* and the least gap behind it."""
         shown = tuple(bars)
+        if shown not in self._heights:
+            self._heights[shown] = (self._staves_ss(shown), self._lanes_mm(shown))
+        spaces, lanes_mm = self._heights[shown]
         # Measured: distances between the staves give way by less than half when the staff shrinks.
         size = _MEASURED_STAFF + _GIVES_WAY * (staff_size - _MEASURED_STAFF)
-        return self._staves_ss(shown) * space_mm(size) + self._lanes_mm(shown) + _SYSTEM_GAP_MM
+        return spaces * space_mm(size) + lanes_mm + _SYSTEM_GAP_MM
 
     def _lanes_mm(self, bars: tuple[int, ...]) -> float:
         """Section label, chord names, cues: set in points, whatever the staff size."""
         music = self._music
-        labelled = any(bar in dict(music.labels) for bar in bars)
+        labelled = any(bar in self._labelled for bar in bars)
         lanes = ((labelled, _LABEL_MM), (bool(music.chords), _CHORDS_MM), (bool(music.cues), _CUES_MM))
         return sum(height for there, height in lanes if there)
 
     def _staves_ss(self, bars: tuple[int, ...]) -> float:
         """Staff with its marks, strokes, tablature. The parts were measured on trial pages."""
         music = self._music
-        items = [item for bar in bars for voice in music.bars[bar - 1] for item in voice]
-        heights = [staff_height(note, music, item) for item in items for note in item.notes] or [0.0]
-        brackets = any(item.opens for item in items)
+        looks = [self._looks[bar - 1] for bar in bars]
+        brackets = any(look.brackets for look in looks)
         up, down = music.stems != "down", music.stems != "up"
-        marked = any(note.accent or note.finger_printed for item in items for note in item.notes)
-        top = max(heights) + (3.2 if up else 0.5)
+        marked = any(look.marked for look in looks)
+        top = max(look.top for look in looks) + (3.2 if up else 0.5)
         over = (max(5.2, top + 2.2) if marked else max(2.3, top + 0.3)) + (0.3 if brackets and up else 0)
         over += 1.0 if any(bar in music.octave_up for bar in bars) else 0
-        under = max(2.0, -min(heights) + (3.2 if down else 0.5)) + (0.3 if brackets and down else 0)
+        lowest = min(look.bottom for look in looks)
+        under = max(2.0, -lowest + (3.2 if down else 0.5)) + (0.3 if brackets and down else 0)
         tab = 0.75 * (music.instrument.strings - 1)
         middle = max(9.5, under + (3.3 if music.strokes else 0.8) + tab + 0.6)
         return over + middle + tab + 0.6
 
+    @cached_property
+    def _looks(self) -> tuple[_Look, ...]:
+        """What is tall in every bar."""
+        return tuple(self._look(bar) for bar in range(1, self.bars + 1))
 
-def staff_height(note: Note, music: Music, item: Item) -> float:
-    """How many staff spaces *note* is printed above the middle line."""
-    bar = int(item.onset / music.bar_length) + 1
-    octave = 7 if bar in music.octave_up else 0
-    return (note.pitch.step - octave - middle_line(music.instrument.clef)) / 2
+    def _look(self, bar: int) -> _Look:
+        items = [item for voice in self._music.bars[bar - 1] for item in voice]
+        notes = [note for item in items for note in item.notes]
+        middle = middle_line(self._music.instrument.clef) + (7 if bar in self._music.octave_up else 0)
+        heights = [(note.pitch.step - middle) / 2 for note in notes] or [0.0]
+        marked = any(note.accent or note.finger_printed for note in notes)
+        return _Look(max(heights), min(heights), marked, any(item.opens for item in items))
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """What makes a bar tall: its highest and lowest note in staff spaces above the middle line, marks, brackets."""
+
+    top: float
+    bottom: float
+    marked: bool
+    brackets: bool
 
 
 # Sounding note on the middle line, as letters above C0: B4 in the treble clef, D3 in the bass clef; an octave lower

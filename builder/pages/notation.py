@@ -22,6 +22,7 @@ from builder.theory.rhythm import Meter
 from builder.theory.score import Note, Rest, Study
 
 Ratio = tuple[int, int]
+Stretch = tuple[Fraction, Fraction, bool]  # start and end of a moment, counted from the barline; whether it sounds
 _REMEMBERED = 4096  # bars of a study are much alike: what was worked out for one serves the others
 
 
@@ -111,9 +112,48 @@ def _write_bar(moments: tuple[_Moment, ...], bar: int, meter: Meter) -> Voice:
     began = (bar - 1) * meter.bar
     if len(moments) == 1 and not moments[0].notes:
         return (Item(began, meter.bar, Value(1), full_bar=True, checkpoint=moments[0].checkpoint),)
-    spans = _tuplet_spans(moments, meter)
-    items = [item for moment in moments for item in _write_moment(moment, spans, meter)]
-    return tuple(replace(item, onset=item.onset + began) for item in _beamed(_bracketed(items, spans), spans, meter))
+    shape = tuple((moment.start, moment.end, bool(moment.notes)) for moment in moments)
+    return tuple(_dressed(piece, moments[piece.moment], began) for piece in _shaped(shape, meter))
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A written piece of moment number *moment*, *first* and *last* among its pieces; the rest as in `Item`."""
+
+    moment: int
+    first: bool
+    last: bool
+    onset: Fraction
+    length: Fraction
+    value: Value
+    sounds: bool
+    opens: Ratio | None = None
+    closes: bool = False
+    beam: Literal["", "[", "]"] = ""
+
+
+def _dressed(piece: _Piece, moment: _Moment, began: Fraction) -> Item:
+    """The item of *piece* with the notes of its moment."""
+    return Item(
+        onset=piece.onset + began,
+        length=piece.length,
+        value=piece.value,
+        notes=moment.notes,
+        fresh=moment.fresh and piece.first,
+        held=moment.held if piece.last else (True,) * len(moment.notes),
+        opens=piece.opens,
+        closes=piece.closes,
+        beam=piece.beam,
+        checkpoint=moment.checkpoint if piece.first else None,
+    )
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _shaped(shape: tuple[Stretch, ...], meter: Meter) -> tuple[_Piece, ...]:
+    """How a bar of this rhythm is written, whatever its notes."""
+    spans = _tuplet_spans(shape, meter)
+    pieces = [piece for number in range(len(shape)) for piece in _write_moment(shape, number, spans, meter)]
+    return tuple(_beamed(_bracketed(pieces, spans), spans, meter))
 
 
 # --- tuplets --------------------------------------------------------------------------------------------------------
@@ -124,30 +164,30 @@ def dyadic(value: Fraction) -> bool:
     return value.denominator & (value.denominator - 1) == 0
 
 
-def _tuplet_spans(moments: tuple[_Moment, ...], meter: Meter) -> tuple[_Span, ...]:
+def _tuplet_spans(shape: tuple[Stretch, ...], meter: Meter) -> tuple[_Span, ...]:
     """The beats that need a bracket, joined where a note with no plain end leads from one into the next."""
     beats = [k * meter.beat for k in range(int(meter.bar / meter.beat) + 1)]
     spans, k = [], 0
     while k < len(beats) - 1:
         last = k + 1
-        if _ratio(moments, beats[k], beats[last], meter):
+        if _ratio(shape, beats[k], beats[last], meter):
             while last < len(beats) - 1 and any(
-                m.start < beats[last] < m.end and m.notes and not dyadic(m.end) for m in moments
+                start < beats[last] < end and sounds and not dyadic(end) for start, end, sounds in shape
             ):
                 last += 1
-            ratio = _ratio(moments, beats[k], beats[last], meter)
+            ratio = _ratio(shape, beats[k], beats[last], meter)
             if ratio:
                 spans.append(_Span(beats[k], beats[last], ratio))
         k = last
     return tuple(spans)
 
 
-def _ratio(moments: tuple[_Moment, ...], start: Fraction, end: Fraction, meter: Meter) -> Ratio | None:
+def _ratio(shape: tuple[Stretch, ...], start: Fraction, end: Fraction, meter: Meter) -> Ratio | None:
     """The tuplet that the edges between *start* and *end* ask for; None when plain values do."""
     length = end - start
-    inside = [(edge - start) / length for m in moments for edge in (m.start, m.end) if start < edge < end]
+    inside = [(edge - start) / length for a, b, _ in shape for edge in (a, b) if start < edge < end]
     parts = lcm(*(edge.denominator for edge in inside)) if inside else 1
-    struck = [m.end - m.start for m in moments if m.notes and start <= m.start and m.end <= end]
+    struck = [b - a for a, b, sounds in shape if sounds and start <= a and b <= end]
     even = bool(struck) and all(duration == length / parts for duration in struck)
     odd = parts // (parts & -parts)
     ternary = length.numerator % 3 == 0
@@ -166,7 +206,7 @@ def _usual(count: int, ternary: bool) -> int:
     return usual
 
 
-def _bracketed(items: list[Item], spans: tuple[_Span, ...]) -> list[Item]:
+def _bracketed(items: list[_Piece], spans: tuple[_Span, ...]) -> list[_Piece]:
     """Open and close each span at its first and last item."""
     for span in spans:
         inside = [k for k, item in enumerate(items) if span.start <= item.onset < span.end]
@@ -178,25 +218,17 @@ def _bracketed(items: list[Item], spans: tuple[_Span, ...]) -> list[Item]:
 # --- values -----------------------------------------------------------------------------------------------------------
 
 
-def _write_moment(moment: _Moment, spans: tuple[_Span, ...], meter: Meter) -> Iterator[Item]:
+def _write_moment(shape: tuple[Stretch, ...], number: int, spans: tuple[_Span, ...], meter: Meter) -> Iterator[_Piece]:
     """The written pieces of one note, chord or rest, tied where it is a note."""
-    cuts = {edge for span in spans for edge in (span.start, span.end) if moment.start < edge < moment.end}
-    edges = sorted({moment.start, moment.end, *cuts})
+    begin, stop, sounds = shape[number]
+    cuts = {edge for span in spans for edge in (span.start, span.end) if begin < edge < stop}
+    edges = sorted({begin, stop, *cuts})
     pieces: list[tuple[Fraction, Fraction, Value]] = []
     for start, end in pairwise(edges):
         span = next((s for s in spans if s.start <= start < s.end), None)
-        pieces += _in_tuplet(start, end, span) if span else _plain(start, end, bool(moment.notes), meter)
-    for number, (start, end, value) in enumerate(pieces):
-        last = number == len(pieces) - 1
-        yield Item(
-            onset=start,
-            length=end - start,
-            value=value,
-            notes=moment.notes,
-            fresh=moment.fresh and number == 0,
-            held=moment.held if last else (True,) * len(moment.notes),
-            checkpoint=moment.checkpoint if number == 0 else None,
-        )
+        pieces += _in_tuplet(start, end, span) if span else _plain(start, end, sounds, meter)
+    for k, (start, end, value) in enumerate(pieces):
+        yield _Piece(number, k == 0, k == len(pieces) - 1, start, end - start, value, sounds)
 
 
 def _in_tuplet(start: Fraction, end: Fraction, span: _Span) -> Iterator[tuple[Fraction, Fraction, Value]]:
@@ -326,18 +358,18 @@ def beat_starts(meter: Meter) -> tuple[Fraction, ...]:
     return tuple(sum(lengths[:k], Fraction(0)) for k in range(len(lengths)))
 
 
-def _beamed(items: list[Item], spans: tuple[_Span, ...], meter: Meter) -> list[Item]:
+def _beamed(items: list[_Piece], spans: tuple[_Span, ...], meter: Meter) -> list[_Piece]:
     """Join flagged notes of one beat or one bracket; a rest or a longer note ends the beam."""
     starts = list(beat_starts(meter))
     if meter.unit < 4:
         starts = [k * Fraction(1, 4) for k in range(int(meter.bar * 4))]
 
-    def place(item: Item) -> tuple[bool, bool, Fraction]:
+    def place(item: _Piece) -> tuple[bool, bool, Fraction]:
         span = next((s for s in spans if s.start <= item.onset < s.end), None)
         start = span.start if span else max(point for point in starts if point <= item.onset)
-        return bool(item.notes) and item.value.base >= 8, span is not None, start
+        return item.sounds and item.value.base >= 8, span is not None, start
 
-    beamed: list[Item] = []
+    beamed: list[_Piece] = []
     for (flagged, _, _), group in groupby(items, key=place):
         run = list(group)
         if flagged and len(run) > 1:

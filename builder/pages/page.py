@@ -120,7 +120,7 @@ class Rung:
 
     *system_starts* are the onsets at which systems begin, the first one included; *turns* the ones among them that
     begin a new side. *increment* is LilyPond's spacing step in staff spaces; *ragged* leaves a short last system
-    unstretched; *notes* says whether the practice notes are printed.
+    unstretched; *notes_side* is the side, counted from 0, with the practice notes, None for none.
     """
 
     staff_size: float
@@ -129,7 +129,8 @@ class Rung:
     increment: float
     ragged: bool
     log_rows: int
-    notes: bool
+    log_row_mm: float
+    notes_side: int | None
 
     @property
     def sides(self) -> int:

@@ -29,7 +29,6 @@ _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
 _TITLE_LETTERS, _AIM_LETTERS = 52, 105  # longer ones take two lines; see `heading` in style.ily
 _FACTS_MM, _TEMPO_MM = 9.5, 20.5
-_MOST_WARNINGS = 2  # the rest stand in the report
 _LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
 
 
@@ -40,15 +39,15 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     neck_map, wide = _neck_map(study, paper)
     signs = _signs(study, music, phrases)
     notes = _practice_notes(study, phrases)
+    warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
     tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
     head_mm = _head_mm(study, neck_map, wide, tempo_below)
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
     rungs = ladder(
         measure,
-        Room(paper, head_mm, len(notes), min(_MOST_WARNINGS, len(study.warnings))),
+        Room(paper, head_mm, len(notes), len(warnings)),
         book.staff_size,
-        paper.line_mm,
     )
     return tuple(
         StudyPage(
@@ -67,7 +66,7 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
             signs=signs,
             music=music,
             shortest=measure.shortest,
-            warnings=tuple(sentence(warning) for warning in study.warnings[:_MOST_WARNINGS]),
+            warnings=warnings,
             notes_title=phrases("notes.title"),
             notes=notes,
             log_title=phrases("log.title"),
@@ -119,13 +118,11 @@ def _facts(study: Study, phrases: Phrases) -> str:
     return "  ·  ".join(parts)
 
 
-def sentence(text: str) -> str:
-    """A text as a sentence of its own.
-
-    >>> sentence("reaches 114 mm")
-    'Reaches 114 mm.'
-    """
-    return text[:1].upper() + text[1:].removesuffix(".") + "."
+def _warnings(study: Study, phrases: Phrases) -> tuple[str, ...]:
+    """What the player should know before playing; the rest of the study's warnings is for the report."""
+    reach, comfort = study.metrics.widest_reach_mm, study.hand.comfort_mm
+    # Half a millimetre over is not felt, and would print as a reach of 98 mm over 98 mm.
+    return (phrases("reach", reach=f"{reach:.0f}", comfort=f"{comfort:g}"),) if reach >= comfort + 0.5 else ()
 
 
 def _tempo(study: Study) -> tuple[TempoStep, ...]:
@@ -249,18 +246,15 @@ def _stems(notes: list[Note], clef: str) -> Literal["up", "down"]:
 
 
 def _octave_up(bars: tuple[WrittenBar, ...], clef: str) -> frozenset[int]:
-    """The bars to print under an 8va line: those with too many ledger lines, and their like around them."""
-    top = middle_line(clef) + 4
+    """The bars to print under an 8va line: those with too many ledger lines, and a bar between two of them.
 
-    def steps(bar: WrittenBar) -> list[int]:
-        return [note.pitch.step for voice in bar for item in voice for note in item.notes]
-
-    high = {n for n, bar in enumerate(bars, 1) if any((step - top) // 2 > _LEDGER_LINES for step in steps(bar))}
-    # A bar may follow its neighbours when, printed an octave lower, it needs no more than one ledger line below.
-    able = {n for n, bar in enumerate(bars, 1) if all(step - 7 >= top - 10 for step in steps(bar))}
-    if high and high <= able and 2 * len(high) >= len(bars):
-        return frozenset(able)
-    return frozenset(high)
+    Printed an octave lower, no note may fall below the staff: what was gained above would be lost there.
+    """
+    top, lowest = middle_line(clef) + 4, middle_line(clef) - 4
+    steps = [[note.pitch.step for voice in bar for item in voice for note in item.notes] for bar in bars]
+    able = {n for n, bar in enumerate(steps, 1) if all(step - 7 >= lowest for step in bar)}
+    high = {n for n in able if any((step - top) // 2 > _LEDGER_LINES for step in steps[n - 1])}
+    return frozenset(high | {n for n in able if n - 1 in high and n + 1 in high})
 
 
 def chord_parts(symbol: str) -> tuple[str, ...]:

@@ -57,12 +57,7 @@ def runs(
     if max(width, step.land or 0) > size:
         raise NoSolution(f"the contour asks for note {max(width, step.land or 0)} of a set of {size}", ("contour",))
     windows = _walk(size, order, contour) if line else (_Window(0, False),)
-    notes = [
-        (window.note(number, width), window)
-        for window in windows
-        for _ in range(step.times)
-        for number in order
-    ]
+    notes = [(window.note(number, width), window) for window in windows for _ in range(step.times) for number in order]
     length = burst or len(notes)
     cut: list[Run] = []
     for first in range(0, len(notes), length):

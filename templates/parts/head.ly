@@ -12,12 +12,12 @@
     }
     \mm-space #4
 [% if page.wide_map %]
-    [% include "parts/neck_map.ly" %]
+    [% with neck_map = page.neck_map %][% include "parts/neck_map.ly" %][% endwith %]
     \mm-space #3
     \concat { \mm-width #[[ map_cell_mm ]] [% include "parts/facts.ly" %] [% if not page.tempo_below %][% include "parts/tempo.ly" %][% endif %] }
 [% else %]
     \concat {
-      \mm-width #[[ map_cell_mm ]] [% include "parts/neck_map.ly" %]
+      \mm-width #[[ map_cell_mm ]] [% with neck_map = page.neck_map %][% include "parts/neck_map.ly" %][% endwith %]
       \stack {
         [% include "parts/facts.ly" %]
 [% if not page.tempo_below %]

@@ -29,7 +29,7 @@ FERRY = {
 }
 
 
-@pytest.fixture()
+@pytest.fixture
 def composed(tmp_path: Path):
     def make(**changes: str) -> Composition:
         path = tmp_path / "pier.yaml"
