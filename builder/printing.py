@@ -35,7 +35,7 @@ from builder.spec import Library
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
 
-_CONTENTS_LINES = 40  # lines of the contents a side; a wrong guess costs one more round of engraving, nothing else
+_FURNITURE = "furniture"
 
 _Engrave = Callable[[Sequence[Sheet]], Mapping[str, EngravedSheet]]
 
@@ -73,22 +73,18 @@ def print_book(
     book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only)
     style, store = style_text(plan), Store(default_folder())
 
-    def engraved(sheets: Sequence[Sheet], step: Callable[[int, int], None]) -> Mapping[str, EngravedSheet]:
-        done = engrave(sheets, style, store, jobs, step)
+    places = {one.plan.id: one.plan.places.where() for one in compositions}
+    sheets = {study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies}
+
+    def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
+        done = engrave((*sheets.values(), *around), style, store, jobs, on_progress)
         if done.problems:
             raise EngravingError(done.problems)
         return done.sheets
 
-    places = {one.plan.id: one.plan.places.where() for one in compositions}
-    sheets = {study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies}
-    pages = engraved(tuple(sheets.values()), on_progress)
-    order, around = _assemble(book, pages, lambda more: engraved(more, _silent))
+    order, pages = _assemble(book, {sheet.key: sheet.bodies[0].sides or 1 for sheet in sheets.values()}, engraved)
     sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}
-    return _result(book, compositions, order, {**pages, **around}, sources)
-
-
-def _silent(done: int, total: int) -> None:
-    """Progress is shown for the studies only: the pages around them are few."""
+    return _result(book, compositions, order, pages, sources)
 
 
 def _phrase_data(language: str) -> dict[str, object]:
@@ -98,26 +94,29 @@ def _phrase_data(language: str) -> dict[str, object]:
 
 
 def _assemble(
-    book: _Book, pages: Mapping[str, EngravedSheet], engraved: _Engrave
+    book: _Book, sides: Mapping[str, int], engraved: _Engrave
 ) -> tuple[tuple[Leaf, ...], Mapping[str, EngravedSheet]]:
-    """Engrave what stands around the studies; again where a page took more sides than it was given numbers for."""
-    sides = {key: sheet.sides for key, sheet in pages.items()} | _guesses(book)
+    """Engrave everything at once; again where a sheet took more sides than it was given page numbers for.
+
+    *sides* are those the studies should take. What fitted comes from the store the second time, so a wrong guess costs
+    only the pages whose numbers change.
+    """
+    expected = dict(sides)
+    if not book.pages_only:
+        expected |= dict.fromkeys(_titles(book), 1)
     while True:
-        order = _order(book, sides)
-        around = engraved(_sheets_around(book, order))
-        found = {key: sheet.sides for key, sheet in around.items() if key != "furniture"}
-        if all(sides[key] == count for key, count in found.items()):
-            return order, around
-        sides |= found
-
-
-def _guesses(book: _Book) -> dict[str, int]:
-    """How many sides the pages around the studies will take, before they are engraved."""
-    if book.pages_only:
-        return {}
-    lines = sum(len(exercise) + (len(exercise) > 1) for section in book.sections for exercise in section.exercises)
-    keys = [*_front_titles(book), *(opener_key(section.level) for section in book.sections), *dict(_back(book))]
-    return {**dict.fromkeys(keys, 1), "front:contents": 1 + (lines + 2 * len(book.sections)) // _CONTENTS_LINES}
+        order = _order(book, expected)
+        around = _sheets_around(book, order)
+        planned = {
+            sheet.key: sheet.bodies[0].sides or expected[sheet.key] for sheet in around if sheet.key != _FURNITURE
+        }
+        if planned.items() <= expected.items():
+            pages = engraved(around)
+            found = {key: sheet.sides for key, sheet in pages.items() if key != _FURNITURE}
+            if found == expected:
+                return order, pages
+            planned = found
+        expected |= planned
 
 
 def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
@@ -198,7 +197,7 @@ def _result(
             PrintedSide(
                 leaf.sheet,
                 sheets[leaf.sheet].pdfs[leaf.part],
-                None if leaf.sheet == "front:cover" else sheets["furniture"].pdfs[leaf.side],
+                None if leaf.sheet == "front:cover" else sheets[_FURNITURE].pdfs[leaf.side],
                 leaf.numbering,
             )
             for leaf in order
