@@ -15,7 +15,7 @@ from builder.pages import (
     contents,
     how_to_practise,
     log_page,
-    neck_pages,
+    neck_page,
     on_sides,
     opener,
     plain_furnishing,
@@ -39,7 +39,7 @@ def labels() -> dict[str, str]:
 
 def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
     page = contents(studies(), [("front:signs", "Signs")], [], labels(), PAPERS["a4"], samples.phrases())
-    ((matter, three, five),) = page.sides
+    ((matter, three, five),) = page.listing.sides
     assert [(entry.text, entry.label) for entry in matter.entries] == [("Signs", "iv")]
     assert [(entry.text, entry.place, entry.label) for entry in three.entries] == [
         ("Ferry Steps", "", ""),
@@ -51,13 +51,13 @@ def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
 
 def test_entries_lead_to_their_study() -> None:
     page = contents(studies(), [], [], labels(), PAPERS["a4"], samples.phrases())
-    targets = [entry.target for side in page.sides for group in side for entry in group.entries if entry.target]
+    targets = [entry.target for side in page.listing.sides for group in side for entry in group.entries if entry.target]
     assert sorted(targets) == sorted(study.id for study in studies())
 
 
 def test_numbers_not_known_yet_are_left_open() -> None:
     page = contents(studies(), [], [], {}, PAPERS["a4"], samples.phrases())
-    assert {entry.label for side in page.sides for group in side for entry in group.entries} == {""}
+    assert {entry.label for side in page.listing.sides for group in side for entry in group.entries} == {""}
 
 
 def test_an_opener_counts_its_studies() -> None:
@@ -81,10 +81,11 @@ def test_a_book_without_checkpoints_still_has_a_scan() -> None:
 
 
 def test_start_places_stand_on_the_neck_of_their_own_instrument() -> None:
-    guitar, bass = neck_pages(studies(), PAPERS["a4"], labels(), samples.phrases())
-    assert [(dot.string, dot.fret) for dot in guitar.neck_map.dots] == [(2, 8), (3, 7)]
-    assert [(dot.string, dot.fret) for dot in bass.neck_map.dots] == [(4, 3)]
-    assert guitar.title != bass.title
+    page = neck_page(studies(), PAPERS["a4"], labels(), samples.phrases())
+    groups = [group for side in page.listing.sides for group in side]
+    assert [group.heading for group in groups] == ["Guitar", "String 2", "String 3", "Bass", "String 4"]
+    maps = [group.neck_map for group in groups if group.neck_map]
+    assert [[(dot.string, dot.fret) for dot in neck.dots] for neck in maps] == [[(2, 8), (3, 7)], [(4, 3)]]
 
 
 def test_the_log_is_as_wide_as_the_line() -> None:
@@ -129,10 +130,11 @@ def test_lists_are_dealt_on_sides_whole_and_in_order(shape: list[list[bool]], pa
         )
         for n, row in enumerate(shape)
     ]
-    sides = on_sides(groups, PAPERS[paper], 60.0)
+    listing = on_sides(groups, PAPERS[paper], 60.0)
+    sides, pitch = listing.sides, listing.pitch_mm
     dealt = [entry for side in sides for group in side for entry in group.entries]
     assert dealt == [entry for group in groups for entry in group.entries]
     for side in sides:
-        height = sum(18.5 + 6 * len(group.entries) for group in side) + (60 if side is sides[0] else 0)
+        height = sum(group.heading_mm + pitch * len(group.entries) for group in side) + (60 if side is sides[0] else 0)
         assert height <= PAPERS[paper].height_mm - 40
     assert [group.heading for side in sides for group in side if group.heading] == [group.heading for group in groups]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 import yaml
 
@@ -85,9 +87,13 @@ def test_many_tempo_steps_stand_below_the_map() -> None:
     assert not page_of(samples.ferry_steps()).tempo_below
 
 
-def test_warnings_are_sentences() -> None:
-    study = samples.bursts([[(3, 7), (3, 9)]], samples.FOUR, 4, warnings=("reaches 114 mm",) * 3)
-    assert page_of(study).warnings == ("Reaches 114 mm.",) * 2
+def test_only_a_wide_reach_is_a_warning_on_the_page() -> None:
+    tight = samples.bursts([[(3, 7), (3, 9)]], samples.FOUR, 4, warnings=("2 bursts land on another stroke",))
+    assert page_of(tight).warnings == ()
+    wide = replace(tight, metrics=replace(tight.metrics, widest_reach_mm=126.4))
+    assert page_of(wide).warnings == (
+        "Wide reach: 126 mm. Comfortable for this hand is 98 mm; skip it or ask for another place if it pulls.",
+    )
 
 
 @pytest.mark.parametrize("quality", chord_qualities())
@@ -96,12 +102,8 @@ def test_a_chord_symbol_is_printed_letter_by_letter(root: str, quality: str) -> 
     symbol = f"{root}{quality}"
     parts = chord_parts(symbol)
     assert "".join(parts) == symbol
-    assert [p for p in parts if p in "#b"] == [c for k, c in enumerate(symbol) if c in "#b" and not _in_word(symbol, k)]
-
-
-def _in_word(symbol: str, place: int) -> bool:
-    """Whether a `b` belongs to a word, which no quality's does; kept so that a new one is noticed."""
-    return symbol[place - 1 : place].islower()
+    # No quality has a b in a word: every # and b is a sign, and stands alone.
+    assert [part for part in parts if part in "#b"] == [letter for letter in symbol if letter in "#b"]
 
 
 def test_every_skill_that_ships_has_something_to_listen_for() -> None:

@@ -1,0 +1,88 @@
+"""A page that can't be engraved: exit 3, the earlier book untouched, the page named, good pages kept."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from builder.cli import main
+
+BOOK = """\
+title: Harbour Book
+school: {school}
+instrument: guitar
+exercises: [exercises/*.yaml]
+"""
+EXERCISE = """\
+title: Pier
+key: D minor
+material: {kind: chord-loop, chords: [Dm, Gm], set-size: 3}
+contour: {order: [1, 2, 3, 2], land: 1}
+neck: {path: one-string, start: {places: [{string: 3, fret: 7}]}}
+"""
+TOO_WIDE = "W" * 80  # one word that no line of the running head can hold, within the length a spec may have
+
+
+@pytest.fixture
+def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ETUDEBOOK_CACHE", str(tmp_path / "cache"))
+    (tmp_path / "exercises").mkdir()
+    (tmp_path / "exercises" / "pier.yaml").write_text(EXERCISE)
+    path = tmp_path / "book.yaml"
+    path.write_text(BOOK.format(school="Harbour Lane"))
+    return path
+
+
+@pytest.mark.engraves
+def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, capsys: pytest.CaptureFixture[str]):
+    out = book.parent / "out"
+    name = book.parent.name
+    assert main(["build", str(book)]) == 0
+    pdf, data = (out / f"{name}.pdf").read_bytes(), (out / f"{name}.json").read_bytes()
+    capsys.readouterr()
+
+    book.write_text(BOOK.format(school=TOO_WIDE))
+    assert main(["build", str(book)]) == 3
+    said = capsys.readouterr().err
+    assert str(book) in said
+    assert "fits its line" in said
+    assert (out / f"{name}.pdf").read_bytes() == pdf
+    assert (out / f"{name}.json").read_bytes() == data
+    assert str(book) in (out / f"{name}-report.txt").read_text(encoding="utf-8")
+
+    assert main(["build", str(book), "--json"]) == 3
+    document = json.loads(capsys.readouterr().out)
+    assert document["problems"]
+    assert document["problems"][0]["file"] == str(book)
+
+    book.write_text(BOOK.format(school="Harbour Lane"))
+    assert main(["build", str(book)]) == 0
+    assert "could not be engraved" not in (out / f"{name}-report.txt").read_text(encoding="utf-8")
+    assert (out / f"{name}.pdf").read_bytes() == pdf
+
+
+@pytest.mark.engraves
+def test_a_source_of_ones_own_stays_and_an_old_one_goes(book: Path):
+    sources = book.parent / "out" / "sources"
+    assert main(["build", str(book), "--pages-only"]) == 0
+    assert [path.name for path in sources.iterdir()] == ["pier-s3f7.ly"]
+    (sources / "my-own.ly").write_text("music")
+    exercise = book.parent / "exercises" / "pier.yaml"
+    exercise.write_text(EXERCISE.replace("{string: 3, fret: 7}", "{string: 4, fret: 12}"))
+    assert main(["build", str(book), "--pages-only"]) == 0
+    assert sorted(path.name for path in sources.iterdir()) == ["my-own.ly", "pier-s4f12.ly"]
+
+
+def test_nothing_is_written_when_the_spec_is_wrong(book: Path):
+    (book.parent / "exercises" / "pier.yaml").write_text(EXERCISE + "rythm: {}\n")
+    assert main(["build", str(book)]) == 2
+    assert not (book.parent / "out").exists()
+
+
+@pytest.mark.engraves
+def test_a_folder_that_is_a_file_is_the_machine_s_fault(book: Path, capsys: pytest.CaptureFixture[str]):
+    (book.parent / "out").write_text("in the way")
+    assert main(["build", str(book), "--pages-only"]) == 4
+    assert "could not be written" in capsys.readouterr().err
