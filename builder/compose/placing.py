@@ -7,17 +7,18 @@ In, Out:  a `Draft`; `Played` notes with everything the two hands do
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import groupby, pairwise
 
 from builder.compose.drafts import Draft
 from builder.errors import NoSolution
-from builder.paths import Group, Path, Places
+from builder.paths import Group, Path, Places, Walk
 from builder.spec.plan import ExercisePlan
 from builder.strokes import StrokeKind, Struck
 from builder.theory import rhythm
-from builder.theory.fingering import Fingering, Stop, Weights, finger_passage
-from builder.theory.fretboard import Place
+from builder.theory.fingering import NARROW_WIDTH, Fingering, Stop, Weights, finger_passage
+from builder.theory.fretboard import Instrument, Place
 from builder.theory.pitch import Pitch
 from builder.theory.rhythm import Slot
 from builder.theory.score import Stroke
@@ -42,8 +43,13 @@ class Played:
 
 
 def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> tuple[Played, ...]:
-    """Give every struck sound its string and fret, in order of onset, lowest sound first."""
-    places = _fixed(draft) or path.walk(_groups(draft), start, plan.neck, plan.instrument).places
+    """Give every struck sound its string and fret, in order of onset, lowest sound first.
+
+    Where the path keeps the hand in one position, notes get the finger that lies over their fret.
+    """
+    fixed = _fixed(draft)
+    walk = Walk(fixed, None) if fixed else path.walk(_groups(draft), start, plan.neck, plan.instrument)
+    places = walk.places
     lengths: dict[tuple[int, int, int], Fraction] = {}
     for v, voice in enumerate(draft.voices):
         for slot in voice:
@@ -68,7 +74,30 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> t
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound.pitch, place, sound.finger, first, slot.lands, fresh))
     _check_sustain(played)
+    if walk.position is not None:
+        played = _in_position(played, walk.position, plan.instrument)
     return tuple(played)
+
+
+def _in_position(played: Sequence[Played], position: int, instrument: Instrument) -> list[Played]:
+    """Fix the fingers of single lines that stay on the position's own frets; stretches and chords are left to the hand.
+
+    Source: a finger a fret, on instruments with positions of three frets 1-2-4: common practice.
+    """
+    own = (1, 2, 4) if instrument.position_width <= NARROW_WIDTH else (1, 2, 3, 4)
+    found: list[Played] = []
+    for _, group in groupby(played, key=lambda note: note.slot.run):
+        burst = list(group)
+        over = [note.place.fret - position for note in burst if note.place.fret]
+        alone = all(a.slot.onset + a.duration <= b.slot.onset for a, b in pairwise(burst))
+        if alone and all(0 <= fret < len(own) for fret in over):
+            burst = [replace(note, finger=note.finger or _own_finger(note, position, own)) for note in burst]
+        found += burst
+    return found
+
+
+def _own_finger(note: Played, position: int, own: Sequence[int]) -> int:
+    return own[note.place.fret - position] if note.place.fret else 0
 
 
 def _fixed(draft: Draft) -> Places | None:

@@ -151,3 +151,18 @@ def test_the_order_of_the_book(composed):
     assert [(study.level, study.metrics.score) for study in studies] == sorted(
         (study.level, study.metrics.score) for study in studies
     )
+
+
+def test_in_a_position_each_fret_has_its_finger(composed):
+    neck = "{path: position, position: 5, start: {places: [{string: 6, fret: 5}]}}"
+    material = "{kind: scale, scale: A minor pentatonic, octaves: 2, turn: true}"
+    study = composed(material=material, key="A minor", contour="", neck=neck).studies[0]
+    assert {note.position for note in notes(study)} == {5}
+    assert all(note.finger == note.fret - 4 for note in notes(study))
+
+
+def test_a_bass_position_is_fingered_one_two_four(composed):
+    neck = "{path: position, position: 5, start: {places: [{string: 4, fret: 5}]}}"
+    material = "{kind: scale, scale: A chromatic, notes: 3}"
+    study = composed(material=material, key="A minor", contour="", neck=neck, instrument="bass").studies[0]
+    assert [(note.fret, note.finger) for note in notes(study)] == [(5, 1), (6, 2), (7, 4)]

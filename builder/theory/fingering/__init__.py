@@ -5,8 +5,17 @@ In, Out:  `Stop`s whose strings and frets are settled; a `Fingering`, or NoSolut
 Not here: choosing strings and frets (`paths`), which fingers the page shows (`compose`)
 """
 
-from builder.theory.fingering.costs import Weights, weights_from
+from builder.theory.fingering.costs import NARROW_WIDTH, Weights, weights_from
 from builder.theory.fingering.search import finger_passage
 from builder.theory.fingering.states import Fingering, ReachClass, Stop, reach_class
 
-__all__ = ["Fingering", "ReachClass", "Stop", "Weights", "finger_passage", "reach_class", "weights_from"]
+__all__ = [
+    "NARROW_WIDTH",
+    "Fingering",
+    "ReachClass",
+    "Stop",
+    "Weights",
+    "finger_passage",
+    "reach_class",
+    "weights_from",
+]
