@@ -13,6 +13,7 @@ from builder.compose.drafts import Draft
 from builder.compose.placing import Played
 from builder.spec.plan import ExercisePlan
 from builder.theory.fingering import Fingering
+from builder.theory.fretboard import Place
 from builder.theory.rhythm import Slot
 from builder.theory.score import Event, Note, Rest, Stroke
 
@@ -68,20 +69,20 @@ def _note(
 
 
 def _printed(played: Sequence[Played], hand: Fingering, draft: Draft, plan: ExercisePlan) -> set[int]:
-    """The notes whose finger is printed: all, none, or each note of a hand shape where the pass first uses it."""
+    """The notes whose finger is printed: all, none, or those a pass has not shown from the same position yet."""
     if plan.fingering == "none":
         return set()
     if plan.fingering == "all":
         return set(range(len(played)))
     bar = plan.rhythm.meter.bar
-    shown: set[tuple[object, int, int]] = set()
+    shown: set[tuple[int, int, Place]] = set()
     printed: set[int] = set()
     passes = [(start - 1) * bar for start in draft.section_starts]
     for k, note in enumerate(played):
         if passes and note.slot.onset >= passes[0]:
             passes.pop(0)
             shown.clear()
-        seen = (hand.shapes[k], note.place.string, note.place.fret)
+        seen = (hand.positions[k], hand.fingers[k], note.place)
         if note.place.fret and seen not in shown:
             printed.add(k)
         shown.add(seen)
