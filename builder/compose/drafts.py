@@ -15,7 +15,7 @@ from builder.errors import NoSolution
 from builder.materials import Material, NoteSet, Setting, Sound, WrittenMusic
 from builder.spec.plan import ExercisePlan
 from builder.theory import contour, rhythm
-from builder.theory.rhythm import Slot
+from builder.theory.rhythm import Meter, Slot
 from builder.theory.score import ChordMark
 
 Sounding = tuple[int, int]
@@ -26,16 +26,16 @@ Sounding = tuple[int, int]
 class Draft:
     """*groups* holds the moments the path will place; *voices* the slots; *sounding* what a (voice, run, note) sounds.
 
-    *landing_runs* end on a landing note; *chords* and *section_starts* as in `Study`.
+    *chords* and *section_starts* as in `Study`; *pass_onsets* are when each pass begins to sound.
     """
 
     groups: tuple[tuple[tuple[Sound, ...], ...], ...]
     lines: tuple[bool, ...]
     voices: tuple[tuple[Slot, ...], ...]
     sounding: Mapping[tuple[int, int, int], tuple[Sounding, tuple[int, ...]]]
-    landing_runs: frozenset[int]
     chords: tuple[ChordMark, ...]
     section_starts: tuple[int, ...]
+    pass_onsets: tuple[Fraction, ...]
     written: bool
 
 
@@ -45,8 +45,18 @@ def draft(plan: ExercisePlan, material: Material, setting: Setting) -> Draft:
     found = _written(given, plan) if isinstance(given, WrittenMusic) else _played(given, plan)
     if plan.checkpoints.at != "bars":
         return found
-    voices = rhythm.with_bars_of_rest(found.voices, plan.rhythm.meter, plan.checkpoints.bars or 1)
-    return replace(found, voices=voices, chords=_moved_chords(found, voices))
+    meter = plan.rhythm.meter
+    voices = rhythm.with_bars_of_rest(found.voices, meter, plan.checkpoints.bars or 1)
+    before, after = _run_onsets(found.voices[0]), _run_onsets(voices[0])
+    moved = {before[run]: after[run] for run in before}
+    chords = tuple(ChordMark(moved[chord.onset], chord.symbol) for chord in found.chords)
+    starts = tuple(_bar_of(moved[onset], meter) for onset in found.pass_onsets)
+    return replace(found, voices=voices, chords=chords, section_starts=starts if len(starts) > 1 else ())
+
+
+def _bar_of(onset: Fraction, meter: Meter) -> int:
+    """The bar, from 1, in which *onset* lies."""
+    return int(onset // meter.bar) + 1
 
 
 def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
@@ -69,16 +79,16 @@ def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
     chords = tuple(
         ChordMark(begins[r], sets[k].symbol) for r, (_, k, first, _) in enumerate(runs) if first and sets[k].symbol
     )
-    passes = [begins[next(r for r, run in enumerate(runs) if run[0] == p)] for p in range(len(answer.passes))]
-    bars = tuple(int(onset // plan.rhythm.meter.bar) + 1 for onset in passes)
+    passes = tuple(begins[next(r for r, run in enumerate(runs) if run[0] == p)] for p in range(len(answer.passes)))
+    bars = tuple(_bar_of(onset, plan.rhythm.meter) for onset in passes)
     return Draft(
         groups=tuple(tuple((sound,) for sound in notes.sounds) for notes in sets),
         lines=tuple(notes.line for notes in sets),
         voices=(slots,),
         sounding=sounding,
-        landing_runs=frozenset(r for r, (*_, run) in enumerate(runs) if run.landing is not None),
         chords=chords,
         section_starts=bars if len(bars) > 1 else (),
+        pass_onsets=passes,
         written=False,
     )
 
@@ -90,13 +100,6 @@ def _run_onsets(slots: tuple[Slot, ...]) -> dict[int, Fraction]:
         if slot.note is not None:
             begins.setdefault(slot.run, slot.onset)
     return begins
-
-
-def _moved_chords(found: Draft, voices: tuple[tuple[Slot, ...], ...]) -> tuple[ChordMark, ...]:
-    """The chord symbols after bars of rest were put in."""
-    before, after = _run_onsets(found.voices[0]), _run_onsets(voices[0])
-    moved = {before[run]: after[run] for run in before}
-    return tuple(ChordMark(moved[chord.onset], chord.symbol) for chord in found.chords)
 
 
 def _written(music: WrittenMusic, plan: ExercisePlan) -> Draft:
@@ -134,8 +137,8 @@ def _written(music: WrittenMusic, plan: ExercisePlan) -> Draft:
         lines=(True,),
         voices=tuple(voices),
         sounding=sounding,
-        landing_runs=frozenset(),
         chords=(),
         section_starts=(),
+        pass_onsets=(),
         written=True,
     )

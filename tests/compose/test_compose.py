@@ -101,6 +101,12 @@ def test_bars_of_rest_are_put_in_and_hold_the_cues(composed):
     assert [str(chord.onset) for chord in study.chords] == ["0", "1", "3", "4"]
 
 
+def test_a_pass_begins_behind_the_bar_of_rest_before_it(composed):
+    contour = "{passes: [{order: [1, 2, 3, 2], land: 1}, {order: [3, 2, 1], land: 3}]}"
+    study = composed(checkpoints="{at: {bars: 4}}", contour=contour).studies[0]
+    assert study.section_starts == (1, 6)
+
+
 def test_a_landing_on_another_stroke_is_a_warning(composed):
     study = composed(contour="{order: [1, 2, 3], times: 1, land: 1}").studies[0]
     assert any("land on another stroke" in warning for warning in study.warnings)
