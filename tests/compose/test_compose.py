@@ -172,3 +172,57 @@ def test_a_bass_position_is_fingered_one_two_four(composed):
     material = "{kind: scale, scale: A chromatic, notes: 3}"
     study = composed(material=material, key="A minor", contour="", neck=neck, instrument="bass").studies[0]
     assert [(note.fret, note.finger) for note in notes(study)] == [(5, 1), (6, 2), (7, 4)]
+
+
+# Source: the table of checks f, notes a second = tempo x notes a beat / 60.
+@pytest.mark.parametrize(
+    ("tempo", "rates"),
+    [
+        (60, (2, 3, 4, 5, 6, 7, 8)),
+        (72, (2.4, 3.6, 4.8, 6, 7.2, 8.4, 9.6)),
+        (96, (3.2, 4.8, 6.4, 8, 9.6, 11.2, 12.8)),
+        (120, (4, 6, 8, 10, 12, 14, 16)),
+        (132, (4.4, 6.6, 8.8, 11, 13.2, 15.4, 17.6)),
+        (160, (5.333, 8, 10.667, 13.333, 16, 18.667, 21.333)),
+    ],
+)
+def test_notes_a_second(composed, tempo, rates):
+    for per_beat, rate in zip(range(2, 9), rates, strict=True):
+        rhythm = f"{{meter: 4/4, notes-per-beat: {per_beat}}}"
+        study = composed(rhythm=rhythm, tempo=f"{{from: {tempo}, to: {tempo}, steps: 1}}").studies[0]
+        assert study.metrics.notes_per_second == pytest.approx(rate, abs=0.0005)
+
+
+# Source: the worked examples E1 and E2 of checks k. The others give their inputs only; `test_practice` scores those.
+@pytest.mark.parametrize(
+    ("changes", "score", "level"),
+    [
+        (
+            {
+                "key": "C major",
+                "material": "{kind: fingers, pattern: [1, 2, 3, 4], strings: [3]}",
+                "rhythm": "{meter: 4/4, notes-per-beat: 1, rest: none}",
+                "neck": "{path: position, start: {places: [{string: 3, fret: 5}]}}",
+                "tempo": "{from: 60, to: 60, steps: 1}",
+            },
+            3.69,
+            1,
+        ),
+        (
+            {
+                "key": "C major",
+                "material": "{kind: scale, octaves: 1}",
+                "rhythm": "{meter: 4/4, notes-per-beat: 2, rest: none}",
+                "neck": "{path: position, position: 2, start: {places: [{string: 5, fret: 3}]}}",
+                "tempo": "{from: 72, to: 72, steps: 1}",
+            },
+            14.47,
+            2,
+        ),
+    ],
+    ids=["E1", "E2"],
+)
+def test_the_score_of_a_whole_study(composed, changes, score, level):
+    study = composed(contour="", **changes).studies[0]
+    assert study.metrics.score == pytest.approx(score, abs=0.006)
+    assert study.levels == (level,)
