@@ -22,9 +22,9 @@
   top-markup-spacing = #'((basic-distance . 0) (padding . 1.2) (stretchability . 0))
   top-system-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 2) (stretchability . 8))
   % Basic distances are near the real ones: a spring shorter than its contents would give no air to its neighbours.
-  markup-system-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 1.4) (stretchability . 8))
-  system-system-spacing = #'((basic-distance . 22) (minimum-distance . 8) (padding . 1.3) (stretchability . 20))
-  last-bottom-spacing = #'((basic-distance . 8) (minimum-distance . 1) (padding . 1.6) (stretchability . 12))
+  markup-system-spacing = #'((basic-distance . 10) (minimum-distance . 1) (padding . 1.4) (stretchability . 6))
+  system-system-spacing = #'((basic-distance . 22) (minimum-distance . 8) (padding . 1.3) (stretchability . 6))
+  last-bottom-spacing = #'((basic-distance . 9) (minimum-distance . 1) (padding . 1.6) (stretchability . 8))
   oddHeaderMarkup = ##f  evenHeaderMarkup = ##f
   oddFooterMarkup = ##f  evenFooterMarkup = ##f
 }
@@ -61,6 +61,14 @@
            (else (ly:warning "TEXT-OVERFLOW: ~a mm needed, ~a mm allowed"
                    (round (/ n (mm->u layout))) width)
                  (ly:stencil-scale s least least)))))
+#(define-markup-command (cut-to layout props width least txt) (number? number? string?)
+   ;; one line, shrunk to WIDTH mm but never below the factor LEAST; what is longer still is cut off
+   (let* ((w (* width (mm->u layout))))
+     (let loop ((t txt) (end ""))
+       (let* ((s (interpret-markup layout props (string-append t end))) (n (interval-length (ly:stencil-extent s X))))
+         (cond ((<= n w) s)
+               ((or (>= (/ w n) least) (string-null? t)) (ly:stencil-scale s (/ w n) (/ w n)))
+               (else (loop (string-trim-right (string-drop-right t 1)) "…")))))))
 #(define-markup-command (para layout props width size lead txt)
    (number? number? number? string?)
    ;; paragraph: WIDTH mm, SIZE pt, LEAD pt from baseline to baseline
@@ -224,16 +232,16 @@
      \mm-space #1.6 \mm-rule #width #0.15 \mm-space #1.4 } #}))
 #(define-markup-command (minor-heading layout props width txt) (number? string?)
    (interpret-markup layout props #{ \markup \stack { \mm-space #3.4
-     \concat { \mm-gap #14 \abs-fontsize #11 \bold #txt } \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
-#(define-markup-command (entry layout props width pitch indented txt place label)
-   (number? number? boolean? string? string? string?)
+     \abs-fontsize #11 \bold #txt \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
+#(define-markup-command (entry layout props width pitch indent txt place label)
+   (number? number? number? string? string? string?)
    ;; a line of the contents: dots lead to the page number; a name without a number is a heading of its places
    (let* ((u (mm->u layout)) (room (- width 8))
           (name (if (string-null? txt) #{ \markup \null #}
-                  #{ \markup \fit #(* 0.6 room) #0.5 \abs-fontsize #10.5 \sans #txt #}))
+                  #{ \markup \abs-fontsize #10.5 \sans \cut-to #(* (if (string-null? place) 0.85 0.6) room) #0.75 #txt #}))
           (where (if (string-null? place) #{ \markup \null #}
                    #{ \markup \concat { \mm-gap #(if (string-null? txt) 0 2.5) \abs-fontsize #9 \sans #place } #}))
-          (left #{ \markup \concat { \mm-gap #(if indented 20 14) #name #where \mm-gap #1 } #})
+          (left #{ \markup \concat { \mm-gap #indent #name #where \mm-gap #1 } #})
           (right #{ \markup \abs-fontsize #10.5 \sans \bold #label #}))
      (let ((line (interpret-markup layout (prepend-alist-chain 'line-width (* width u) props)
                    (if (and (string-null? label) (string-null? place)) left
@@ -246,7 +254,7 @@
      \concat { \mm-width #24 \from-left \abs-fontsize #12 #(sign-glyph kind)
        \mm-width #42 \abs-fontsize #11 \sans \bold #name
        \para #(- width 66) #11 #15 #meaning }
-     \mm-space #7 } #}))
+     \mm-space #9.5 } #}))
 #(define-markup-command (write-line layout props txt width) (string? number?)
    (interpret-markup layout props #{ \markup \concat { \abs-fontsize #9.5 \sans #txt \mm-gap #2 \mm-rule #width #0.15 } #}))
 #(define-markup-command (cover-strings layout props width count) (number? number?)
@@ -378,6 +386,12 @@ strokeUpSmall = \tweak font-size #-2 \tweak color #ink-mid \upbow
 % A cue behind the last note of a line keeps its place under the rest: its words take room of their own.
 closingCue = \once \override LyricText.X-extent = #ly:grob::stencil-width
 
+% A bracket that follows a beam ignores staff-padding: lift it until its nearer end clears the staff by one space.
+#(define (outside-staff grob)
+   (let* ((ends (ly:tuplet-bracket::calc-positions grob)) (dir (ly:grob-property grob 'direction))
+          (lift (max 0 (- 3.1 (min (* dir (car ends)) (* dir (cdr ends)))))))
+     (cons (+ (car ends) (* dir lift)) (+ (cdr ends) (* dir lift)))))
+
 % In the lower of two voices fingers go below.
 lowerFingers = \override Fingering.direction = #DOWN
 
@@ -425,7 +439,8 @@ cueLane = \with {
     \override Fingering.direction = #UP
     % A number on a beam inside the staff is crossed by its lines: the bracket carries it outside.
     \override TupletBracket.bracket-visibility = ##t
-    \override TupletBracket.staff-padding = #0.6
+    \override TupletBracket.staff-padding = #1.1
+    \override TupletBracket.positions = #outside-staff
     \override TupletBracket.thickness = #1.2
     \override TupletBracket.edge-height = #'(0.5 . 0.5)
     \override TupletNumber.font-size = #-1 }
@@ -433,7 +448,7 @@ cueLane = \with {
     \revert Script.stencil                      % TabStaff hides scripts unless told otherwise
     \hideSplitTiedTabNotes
     \override Script.direction = #UP
-    \override Script.staff-padding = #0.6
+    \override Script.staff-padding = #0.9
     \override TabNoteHead.font-family = #'sans
     \override TabNoteHead.font-series = #'bold
     \override TabNoteHead.font-size = #-1 }

@@ -221,12 +221,13 @@ CLOSING = r"\closingCue "
 
 
 def closing_cues(music: Music, rung: Rung) -> frozenset[Fraction]:
-    """The onsets of cues behind the last note of a system: nothing to the right gives their words room."""
+    """The onsets of cues behind the last note of a system, which the layout found room for."""
     bounds = [*rung.system_starts[1:], len(music.bars) * music.bar_length]
+    roomy = dict(zip(bounds, rung.cues_kept, strict=True))
     struck = sorted(item.onset for bar in music.bars for voice in bar for item in voice if item.notes)
     found = set()
     for cue in music.cues:
         end = next(bound for bound in bounds if cue.onset < bound)
-        if bisect_left(struck, cue.onset) == bisect_left(struck, end):
+        if roomy[end] and bisect_left(struck, cue.onset) == bisect_left(struck, end):
             found.add(cue.onset)
     return frozenset(found)

@@ -52,6 +52,7 @@ from builder.theory.score import Rest, Study
 _LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
 _BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 _MAP_CELL_MM = 84.0
+_PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of LilyPond's own staff of 20 points
 
 
 def ly_string(text: object) -> str:
@@ -118,6 +119,7 @@ def study_body(page: StudyPage, writer: Writer) -> str:
         facts_mm=_MAP_CELL_MM - 2 if page.wide_map else page.paper.line_mm - _MAP_CELL_MM,
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - _MAP_CELL_MM,
         map_cell_mm=_MAP_CELL_MM,
+        reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
         music={
             "staff": writer.voices(page.rung, "staff"),
             "tab": writer.voices(page.rung, "tab"),
@@ -217,5 +219,6 @@ def back_sheets(
 
 
 def _sheet(key: str, where: Location, sides: int | None, template: str, book: BookPlan, **values: object) -> Sheet:
-    text = render(template, line_mm=PAPERS[book.paper].line_mm, **values)
+    line_mm = PAPERS[book.paper].line_mm
+    text = render(template, line_mm=line_mm, half_mm=round((line_mm - 10) / 2, 1), **values)
     return Sheet(key, where, (Body(text, sides),))

@@ -10,7 +10,7 @@ Not here: which number of systems is best (`layout`)
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from builder.pages.measure import Measure, Piece
@@ -18,17 +18,24 @@ from builder.pages.measure import Measure, Piece
 _MOST_PIECES = 6  # bars a system: more are hard to find one's place in
 _TRIED = 12  # numbers of systems worth trying beyond the fewest
 # Shares of a mean system's square: what it costs to begin a system at a piece.
-_IN_A_RUN, _SILENT, _LABELLED = 0.06, 0.12, -0.03
+_IN_A_RUN, _SILENT, _LABELLED = 0.15, 0.25, -0.03
 _LATER = 0.002  # where lines can't be equal, the later ones are the shorter
-_BREAK_POINTS = 25.0
+_CUE_MOVED = 0.05
+_BREAK_POINTS, _CUE_POINTS = 25.0, 2.0
+_FOR_A_REST = 0.85  # closer notes beat a system that holds nothing but a bar of rest
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The widths of one system."""
+    """The widths of one system; *cue_kept*: its last cue begins under its rest, else it ends with the line.
+
+    *plain_mm* is the way between notes if no cue took room.
+    """
 
     units: float
     note_mm: float
+    plain_mm: float
+    cue_kept: bool
 
 
 @dataclass(frozen=True)
@@ -60,6 +67,7 @@ class Deal:
         return self.widths[-1].units / max(row.units for row in self.widths)
 
 
+@lru_cache(maxsize=16)
 def deals(measure: Measure, size: float) -> tuple[Deal, ...]:
     """The most even deal for every number of systems worth trying, fewest systems first."""
     pieces = measure.pieces(size)
@@ -75,10 +83,13 @@ def deals(measure: Measure, size: float) -> tuple[Deal, ...]:
         for begin, (so_far, _) in costs[-1].items():
             for end in range(begin + 1, min(begin + _MOST_PIECES, count) + 1):
                 row = ways.row(begin, end)
-                if row.note_mm < measure.note_mm and end > begin + 1:
-                    break
+                if row.note_mm < ways.least_mm(begin, end) and end > begin + 1:
+                    if row.plain_mm < measure.note_mm * _FOR_A_REST:
+                        break  # longer systems only get narrower
+                    continue
                 square = (row.units / mean) ** 2
-                price = so_far + square * (1 + _LATER * systems) + penalties[begin] * square
+                moved = 0.0 if row.cue_kept else _CUE_MOVED
+                price = so_far + square * (1 + _LATER * systems) + penalties[begin] * square + moved
                 if end not in reached or price < reached[end][0]:
                     reached[end] = (price, begin)
         costs.append(reached)
@@ -113,9 +124,15 @@ class _Ways:
         """The widths of the pieces from *begin* up to *end*."""
         if (begin, end) not in self._known:
             units, extra = self._units[end] - self._units[begin], self._extras[end] - self._extras[begin]
-            note_mm = self._measure.way_mm(units, extra, self._pieces[end - 1], self._size, first=begin == 0)
-            self._known[begin, end] = Row(units, note_mm)
+            plain, kept, moved = self._measure.ways_mm(units, extra, self._pieces[end - 1], self._size, begin == 0)
+            keeps = kept >= self._measure.note_mm or kept >= moved
+            self._known[begin, end] = Row(units, kept if keeps else moved, plain, keeps)
         return self._known[begin, end]
+
+    def least_mm(self, begin: int, end: int) -> float:
+        """The least way between notes: a bar that fills its line may give some of it to its bar of rest."""
+        burst_and_rest = end - begin == 2 and self._pieces[end - 1].silent
+        return self._measure.note_mm * (_FOR_A_REST if burst_and_rest else 1.0)
 
 
 def _deal(
@@ -129,5 +146,6 @@ def _deal(
     return Deal(
         rows=tuple(pieces[a:b] for a, b in pairwise(bounds)),
         widths=tuple(ways.row(a, b) for a, b in pairwise(bounds)),
-        breaks_cost=_BREAK_POINTS * sum(max(0.0, penalties[begin]) for begin in bounds[1:-1]),
+        breaks_cost=_BREAK_POINTS * sum(max(0.0, penalties[begin]) for begin in bounds[1:-1])
+        + _CUE_POINTS * sum(not ways.row(a, b).cue_kept for a, b in pairwise(bounds)),
     )

@@ -24,9 +24,10 @@ Labels = Mapping[str, str]
 CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a sentence on two lines at 9 pt
 # Heights on the sides of lists, as style.ily draws them; the rest is kept free, so that no side is ever squeezed.
 _PITCHES_MM = (6.0, 5.8, 5.6, 5.4, 5.2, 5.0)  # from line to line; below 5 mm the dots of a leader are hard to follow
-_HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 18.5, 11.5, 3.5, 33.0
-_SPARE_MM = 14.0
+_HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 19.5, 12.0, 3.5, 33.0
+_SPARE_MM = 18.0
 _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
+_PLACES_TOGETHER = 3
 _MOST_NOTES = 5  # more is not listened for (our own choice)
 _CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
 _SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pages
@@ -61,7 +62,7 @@ class Entry:
 class Group:
     """Entries under a heading; *mark* is the large figure beside it, *neck_map* a map below it.
 
-    *minor* headings are smaller: one of several under a map.
+    *minor* headings are smaller: one of several under a map, with their entries in two columns.
     """
 
     mark: str
@@ -69,6 +70,11 @@ class Group:
     entries: tuple[Entry, ...]
     minor: bool = False
     neck_map: NeckMap | None = None
+
+    @property
+    def columns(self) -> int:
+        """How many entries share a line."""
+        return 2 if self.minor else 1
 
     @property
     def heading_mm(self) -> float:
@@ -144,8 +150,8 @@ class ScanPage:
 def on_sides(groups: Sequence[Group], paper: Paper, first_mm: float) -> Listing:
     """Deal groups of entries on as few sides as tight lines allow, then as loosely and evenly as those sides allow.
 
-    *first_mm* is what the first side has already given away. A heading stays with two entries at least, a neck map
-    with its first heading, the name of an exercise with the first of its places.
+    *first_mm* is what the first side has already given away. A heading stays with its first entry, a neck map with
+    its first heading, the name of an exercise with its places, of which none is left alone.
     """
     room = paper.height_mm - paper.top_mm - paper.foot_mm - _SPARE_MM
     fewest = len(_dealt(groups, room, first_mm, _PITCHES_MM[-1]))
@@ -173,18 +179,32 @@ def _dealt(groups: Sequence[Group], room: float, first_mm: float, pitch: float) 
             left = room
         left -= group.heading_mm
         begun = replace(group, entries=())
-        for place, entry in enumerate(group.entries):
-            pair = group.entries[place : place + 2]
-            needed = pitch * (2 if len(pair) == 2 and (place == 0 or not entry.label) else 1)
-            if needed > left:
+        step = group.columns
+        for place in range(0, len(group.entries), step):
+            if pitch * (_together(group.entries[place:]) if step == 1 else 1) > left:
                 sides[-1] += [begun] if begun.entries else []
                 sides.append([])
-                begun = replace(group, entries=()) if not place else Group("", "", ())
+                begun = replace(group, entries=()) if not place else Group("", "", (), group.minor)
                 left = room - begun.heading_mm
-            begun = replace(begun, entries=(*begun.entries, entry))
+            begun = replace(begun, entries=(*begun.entries, *group.entries[place : place + step]))
             left -= pitch
         sides[-1].append(begun)
     return tuple(tuple(side) for side in sides if side)
+
+
+def _together(entries: Sequence[Entry]) -> int:
+    """How many lines from here on stay on one side: a name and up to three places; never the last place alone."""
+    if entries[0].label or not entries[0].text:
+        return 2 if len(entries) > 1 and entries[0].indented and not _follows(entries[2:]) else 1
+    places = 0
+    while places < _PLACES_TOGETHER and _follows(entries[places + 1 :]):
+        places += 1
+    return 1 + places
+
+
+def _follows(entries: Sequence[Entry]) -> bool:
+    """Whether another place of the same exercise comes next."""
+    return bool(entries) and entries[0].indented
 
 
 def cover(book: BookPlan) -> Cover:

@@ -22,19 +22,21 @@ from builder.pages.page import Paper, Rung
 _SMALLEST_STAFF = 16.0  # see the docstring: just above the smallest size for players
 LOG_ROWS = 4
 _LEAST_LOG_ROWS = 2
-_MOST_LOG_ROWS = 10
-_ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 8.2  # to write in; below 5 mm a pencil runs out of its row
+_MOST_LOG_ROWS = 12
+_ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 9.0  # to write in; below 5 mm a pencil runs out of its row
 _LOG_MM = 9.4  # label and head row
 _CAUTION_MM, _WARNING_MM = 5.4, 5.0
 NOTE_LINE_MM, _NOTES_HEAD_MM = 5.2, 10.5
 _SHORT_HEAD_MM = 9.0
 _GAP_MM = 2.2  # between head, music and foot
 _FURNITURE_MM = 7.4  # running head above the title
-_EASY_MM, _MOST_AIR_MM = 6.0, 9.0  # air behind a system: what it likes, what still holds the page together
+_EASY_MM, _MOST_AIR_MM = 4.0, 7.5  # air behind a system: what it likes, what still holds the page together
 _HOPE_MM = 3.0  # how much our heights are too high at most on demonstration pages
+_SAFE_MM = 0.5  # a system, where a study turns: one side too full would cost another one
+_LONG_LOG_MM, _EMPTY = 17.0, 0.4  # three rows more than usual still look like a log; points for every millimetre beyond
 _MOST_SIDES = 99
 # What a page pays for (points): see `_cost`.
-_PT, _UNEVEN, _WIDE, _TOO_WIDE, _CROWDED = 3.0, 10.0, 2.0, 15.0, 3.0
+_PT, _UNEVEN, _WIDE, _TOO_WIDE, _CROWDED = 3.0, 12.0, 2.0, 15.0, 3.0
 _WIDE_NOTE_MM, _WIDEST_NOTE_MM, _NEAR_NOTE_MM = 10.0, 11.5, 6.5
 _NO_REST_AT_TURN, _LONE_SYSTEM = 6.0, 40.0
 _ROWS_MISSING = (0.0, 8.0, 30.0)
@@ -67,6 +69,19 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True)
+class _Log:
+    """The least log a page may have: its rows and their height."""
+
+    rows: int
+    row_mm: float
+
+    @property
+    def height_mm(self) -> float:
+        """The height of all rows."""
+        return self.rows * self.row_mm
+
+
+@dataclass(frozen=True, slots=True)
 class _Draft:
     """A rung with what it costs."""
 
@@ -85,8 +100,11 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
         rows = max(_LEAST_LOG_ROWS, min(first.log_rows, LOG_ROWS) - 1)
         rungs.append(replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM))
     sizes = [max(first.staff_size - 1, 12.0)]
-    smaller = _cheapest(measure, room, sizes, first.sides, _LEAST_LOG_ROWS, hope_mm=2 * _HOPE_MM)
-    wider = _cheapest(measure, room, [first.staff_size, *sizes], first.sides + 1, LOG_ROWS, hope_mm=0)
+    # Two rows of log are better than the turn of a page; where it turns anyway, they save nothing.
+    least = _Log(_LEAST_LOG_ROWS, _LOW_ROW_MM)
+    smaller = _cheapest(measure, room, sizes, 1, least, 2 * _HOPE_MM) if first.sides == 1 else None
+    larger = sorted({largest, first.staff_size}, reverse=True)
+    wider = _cheapest(measure, room, larger + sizes, first.sides + 1, _Log(LOG_ROWS, _ROW_MM), 0.0)
     rungs += [draft.rung for draft in (smaller, wider) if draft]
     return tuple(dict.fromkeys(rungs))
 
@@ -95,55 +113,63 @@ def _best(measure: Measure, room: Room, largest: float) -> Rung:
     """The cheapest way on the fewest sides; a log of two rows only where that saves the turn of a page."""
     sizes = [largest - step for step in range(int(max(largest - _SMALLEST_STAFF, 0)) + 1)]
     for sides in range(1, _MOST_SIDES + 1):
-        tries = [(LOG_ROWS, 0.0), (LOG_ROWS - 1, 0.0)]
+        tries = [_Log(LOG_ROWS, _ROW_MM), _Log(LOG_ROWS, _LOW_ROW_MM), _Log(LOG_ROWS - 1, _LOW_ROW_MM)]
         if sides == 1:
-            tries.append((_LEAST_LOG_ROWS, _HOPE_MM))
-        for rows, hope_mm in tries:
-            found = _cheapest(measure, room, sizes, sides, rows, hope_mm)
+            tries.append(_Log(_LEAST_LOG_ROWS, _LOW_ROW_MM))
+        for log in tries:
+            found = _cheapest(measure, room, sizes, sides, log, _HOPE_MM if log == tries[-1] and sides == 1 else 0.0)
             if found:
                 return found.rung
     raise ValueError(f"a study of more than {_MOST_SIDES} sides")
 
 
-def _cheapest(measure: Measure, room: Room, sizes: list[float], sides: int, rows: int, hope_mm: float) -> _Draft | None:
-    drafts = [
-        draft
-        for size in sizes
-        for deal in deals(measure, size)
-        if (draft := _draft(measure, room, size, deal, sides, rows, hope_mm, max(sizes)))
-    ]
-    return min(drafts, key=lambda draft: draft.cost, default=None)
+def _cheapest(measure: Measure, room: Room, sizes: list[float], sides: int, log: _Log, hope_mm: float) -> _Draft | None:
+    """The cheapest draft of so many sides over all sizes and deals; what is dear before it is tried is not tried."""
+    best: _Draft | None = None
+    for size in sizes:
+        for deal in deals(measure, size):
+            base = _PT * (max(sizes) - size) + _deal_cost(deal) + _ROWS_MISSING[max(0, LOG_ROWS - log.rows)]
+            if best and base >= best.cost:
+                continue
+            draft = _draft(measure, room, size, deal, sides, log, hope_mm, base)
+            if draft and (best is None or draft.cost < best.cost):
+                best = draft
+    return best
 
 
 def _draft(
-    measure: Measure, room: Room, size: float, deal: Deal, sides: int, rows: int, hope_mm: float, largest: float
+    measure: Measure, room: Room, size: float, deal: Deal, sides: int, log: _Log, hope_mm: float, base: float
 ) -> _Draft | None:
     """The best way to lay these systems on so many sides, with its cost; None where they do not fit."""
     heights = [measure.system_mm(range(row[0].bar, row[-1].bar + 1), size) for row in deal.rows]
     if len(heights) < sides:
         return None
-    spread = _spread(deal, heights, room, sides, rows, hope_mm)
+    spread = _spread(deal, heights, room, sides, log, hope_mm)
     if spread is None:
         return None
     turns, spares = spread
     bounds = [0, *turns, len(heights)]
     counts = [b - a for a, b in pairwise(bounds)]
-    filled = _filled(room, spares, counts, rows)
+    filled = _filled(room, spares, counts, log)
     rung = Rung(
         staff_size=size,
         system_starts=tuple(row[0].start for row in deal.rows),
         turns=tuple(deal.rows[turn][0].start for turn in turns),
         # A little under the even share, so that LilyPond stretches lines and never squeezes them.
         increment=round(deal.least_note_mm / SHORTEST_UNITS / space_mm(size) * 0.94, 3),
+        reach_mm=round(_reach_mm(measure, deal, size) + min(_EASY_MM, *filled.airs_mm), 1),
+        cues_kept=tuple(row.cue_kept for row in deal.widths),
         ragged=deal.last_share < _RAGGED_BELOW,
         log_rows=filled.rows,
         log_row_mm=round(filled.row_mm, 2),
         notes_side=filled.notes_side,
     )
-    lone = _LONE_SYSTEM * sum(1 for count in counts if count == 1 and sides > 1)
-    return _Draft(
-        _PT * (largest - size) + _deal_cost(deal) + _ROWS_MISSING[max(0, LOG_ROWS - rows)] + filled.cost + lone, rung
-    )
+    return _Draft(base + filled.cost, rung)
+
+
+def _reach_mm(measure: Measure, deal: Deal, size: float) -> float:
+    """The least way from system to system that suits all of them."""
+    return max(measure.reach_mm(range(row[0].bar, row[-1].bar + 1), size) for row in deal.rows)
 
 
 def _deal_cost(deal: Deal) -> float:
@@ -158,25 +184,30 @@ def _deal_cost(deal: Deal) -> float:
 
 
 def _spread(
-    deal: Deal, heights: list[float], room: Room, sides: int, rows: int, hope_mm: float
+    deal: Deal, heights: list[float], room: Room, sides: int, log: _Log, hope_mm: float
 ) -> tuple[list[int], list[float]] | None:
     """Where new sides begin and what every side has to spare: air as even as can be, turns after a rest."""
     tops = [0.0]
     for height in heights:
         tops.append(tops[-1] + height)
-    count, log_mm = len(heights), rows * _ROW_MM
+    count = len(heights)
 
     def spare(begin: int, end: int, side: int) -> float:
         last = side == sides - 1
-        return room.side_mm(side == 0, last) - (log_mm if last else 0.0) - (tops[end] - tops[begin])
+        return room.side_mm(side == 0, last) - (log.height_mm if last else 0.0) - (tops[end] - tops[begin])
 
     def cost(begin: int, end: int, side: int) -> float | None:
         left = spare(begin, end, side)
-        if left < -hope_mm:
+        if left < (-hope_mm if sides == 1 else _SAFE_MM * (end - begin)):
             return None
         air = left / (end - begin)
         turn = 0.0 if side == sides - 1 or deal.rows[end - 1][-1].rests_at_end else _NO_REST_AT_TURN
-        return _air_cost(air if side < sides - 1 else min(air, _MOST_AIR_MM)) + turn
+        turn += _LONE_SYSTEM if sides > 1 and end - begin == 1 else 0.0
+        if side < sides - 1:
+            return _air_cost(air) + turn
+        # The last side has notes and a log to fill it with, within reason.
+        over = left - room.notes_mm - _LONG_LOG_MM - _MOST_AIR_MM * (end - begin)
+        return _air_cost(min(air, _MOST_AIR_MM)) + max(0.0, over) * _EMPTY + turn
 
     best: list[dict[int, tuple[float, tuple[int, ...]]]] = [{0: (0.0, ())}]
     for side in range(sides):
@@ -207,27 +238,28 @@ class _Filling:
     rows: int
     row_mm: float
     notes_side: int | None
+    airs_mm: tuple[float, ...]
 
 
-def _filled(room: Room, spares: list[float], counts: list[int], rows: int) -> _Filling:
+def _filled(room: Room, spares: list[float], counts: list[int], log: _Log) -> _Filling:
     """The best filling: practice notes on one side or none, then more and higher rows of the log."""
-    return min(_fillings(room, spares, counts, rows), key=lambda filling: filling.cost)
+    return min(_fillings(room, spares, counts, log), key=lambda filling: filling.cost)
 
 
-def _fillings(room: Room, spares: list[float], counts: list[int], rows: int) -> Iterator[_Filling]:
+def _fillings(room: Room, spares: list[float], counts: list[int], log: _Log) -> Iterator[_Filling]:
     last = len(spares) - 1
     sides = [None, *sorted({0, last} if last == 1 else {last})] if room.notes else [None]
     for side in sides:
         left = [spare - (room.notes_mm if at == side else 0.0) for at, spare in enumerate(spares)]
         if side is not None and left[side] < 2.0 * counts[side]:
             continue
-        more, row_mm = rows, _ROW_MM
-        while more < _MOST_LOG_ROWS and left[last] > _EASY_MM * counts[last] + _ROW_MM:
-            more, left[last] = more + 1, left[last] - _ROW_MM
+        more, row_mm = log.rows, log.row_mm
+        while more < _MOST_LOG_ROWS and left[last] > _EASY_MM * counts[last] + row_mm:
+            more, left[last] = more + 1, left[last] - row_mm
         over = left[last] - _MOST_AIR_MM * counts[last]
         if over > 0:
-            row_mm = min(_HIGH_ROW_MM, _ROW_MM + over / more)
-            left[last] -= more * (row_mm - _ROW_MM)
-        air = sum(_air_cost(spare / count) for spare, count in zip(left, counts, strict=True))
-        cost = air + max(0, more - 8) * 0.7 + (2.0 if side is None else 0.0)
-        yield _Filling(cost, more, row_mm, side)
+            higher = min(_HIGH_ROW_MM, row_mm + over / more)
+            row_mm, left[last] = higher, left[last] - more * (higher - row_mm)
+        airs_mm = tuple(max(0.0, spare / count) for spare, count in zip(left, counts, strict=True))
+        cost = sum(map(_air_cost, airs_mm)) + max(0, more - 8) * 0.7 + (2.0 if side is None else 0.0)
+        yield _Filling(cost, more, row_mm, side, airs_mm)

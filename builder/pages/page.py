@@ -119,8 +119,10 @@ class Rung:
     """One way to fit a study on paper.
 
     *system_starts* are the onsets at which systems begin, the first one included; *turns* the ones among them that
-    begin a new side. *increment* is LilyPond's spacing step in staff spaces; *ragged* leaves a short last system
-    unstretched; *notes_side* is the side, counted from 0, with the practice notes, None for none.
+    begin a new side. *increment* is LilyPond's spacing step in staff spaces; *reach_mm* the way from tablature to
+    staff of the next system that suits the page; *ragged* leaves a short last system unstretched; *cues_kept*
+    tells of each system whether its last cue has room to begin under its rest; *notes_side* is the side, counted
+    from 0, with the practice notes, None for none.
     """
 
     staff_size: float
@@ -128,6 +130,8 @@ class Rung:
     turns: tuple[Fraction, ...]
     increment: float
     ragged: bool
+    cues_kept: tuple[bool, ...]
+    reach_mm: float
     log_rows: int
     log_row_mm: float
     notes_side: int | None

@@ -99,7 +99,7 @@ def _head_mm(study: Study, neck_map: NeckMap, wide: bool, tempo_below: bool) -> 
     neck = neck_map.gap_mm * (len(neck_map.strings) - 1) + 8.0
     beside = _FACTS_MM if tempo_below else _FACTS_MM + _TEMPO_MM
     block = neck + 3 + (_FACTS_MM if tempo_below else _TEMPO_MM) if wide else max(neck, beside)
-    return title + aim + 8.4 + block + (_TEMPO_MM if tempo_below else 0.0)
+    return title + aim + 10.4 + block + (_TEMPO_MM if tempo_below else 0.0)
 
 
 def _instruction(study: Study, phrases: Phrases) -> str:

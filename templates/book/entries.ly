@@ -12,8 +12,13 @@
 [% else %]
   \markup \mm-space #3
 [% endif %]
-[% for entry in group.entries %]
-  \markup [% if entry.target %]\with-url #[[ ("mark:" ~ entry.target)|text ]] [% endif %]\entry #[[ line_mm ]] #[[ page.listing.pitch_mm ]] ##[[ "t" if entry.indented else "f" ]] [[ entry.text|text ]] [[ entry.place|text ]] [[ entry.label|text ]]
+[% for line in group.entries|batch(group.columns) %]
+  \markup [% if group.minor %]\concat { [% endif %]
+[% for entry in line %]
+[% if entry.target %]\with-url #[[ ("mark:" ~ entry.target)|text ]] [% endif %]\entry #[[ half_mm if group.minor else line_mm ]] #[[ page.listing.pitch_mm ]] #[[ 0 if group.minor else 20 if entry.indented else 14 ]] [[ entry.text|text ]] [[ entry.place|text ]] [[ entry.label|text ]] [% if group.minor and not loop.last %]\mm-gap #10 [% endif %]
+[% endfor %]
+[% if group.minor %]}[% endif %]
+
 [% endfor %]
 [% endfor %]
 [% if not loop.last %]

@@ -1,16 +1,16 @@
   \markup \stack {
     \bold \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
 [% if page.aim %]
-    \mm-space #1.6
+    \mm-space #1.2
     \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|text ]]
 [% endif %]
-    \mm-space #2.4
-    \fit #[[ line_mm ]] #0.85 \concat {
+    \mm-space #1.8
+    \fit #[[ line_mm ]] #0.89 \concat {
       \abs-fontsize #9 \sans [[ page.instruction|text ]]
       \mm-gap #6
       \sign-row #(list [% for kind, meaning in page.signs %](cons [[ kind|text ]] [[ meaning|text ]]) [% endfor %])
     }
-    \mm-space #4
+    \mm-space #2.8
 [% if page.wide_map %]
     [% with neck_map = page.neck_map %][% include "parts/neck_map.ly" %][% endwith %]
     \mm-space #3

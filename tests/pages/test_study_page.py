@@ -76,6 +76,14 @@ def test_high_bars_go_under_an_octave_line_and_others_do_not() -> None:
     assert not page_of(samples.ferry_steps()).music.octave_up
 
 
+def test_an_octave_line_never_pushes_notes_below_the_staff() -> None:
+    wide = [(2, 3), (1, 17), (1, 20), (1, 22), (2, 3)]  # D4 to D6: printed an octave lower, D4 would hang below
+    high = [(1, 17), (1, 19), (1, 20), (1, 22), (1, 17)]
+    calm = [(1, 5), (1, 7), (1, 8), (1, 7), (1, 5)]
+    shapes = [wide, high, calm, high, calm, calm]
+    assert page_of(samples.bursts(shapes, samples.FOUR, 4)).music.octave_up == {2, 3, 4}
+
+
 def test_one_voice_has_one_stem_direction_from_its_mean_pitch() -> None:
     assert page_of(samples.first_fret()).music.stems == "up"
     assert page_of(samples.septuplets()).music.stems == "down"

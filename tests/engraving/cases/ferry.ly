@@ -1,12 +1,13 @@
 \bookpart {
   \paper {
     page-count = 1
+    system-system-spacing.basic-distance = #15.82
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 3 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -14,22 +15,22 @@
       \stack {
         \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 3 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \bold \heading #174 #23 #16 "Ferry Steps"
-    \mm-space #1.6
+    \mm-space #1.2
     \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #2.4
-    \fit #174 #0.85 \concat {
+    \mm-space #1.8
+    \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
       \mm-gap #6
       \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "cue" "let go here") )
     }
-    \mm-space #4
+    \mm-space #2.8
     \concat {
       \mm-width #84.0 \neck-map #'((width . 76.0) (string-gap . 4.5) (first . 0) (last . 12)
         (strings . ("E" "B" "G" "D" "A" "E" ))
@@ -72,13 +73,13 @@
           des'16\3\strokeDown d'16\3 e'16\3 d'16\3 des'16\3 d'16\3 e'16\3 d'16\3 des'4\3\strokeDown r4 |
         }
       >>
-      \new Lyrics \with \cueLane \lyricmode { \skip 1*3/4 \markup \cue "jaw" 1*1/1 \markup \cue "fretting thumb" 1*1/1 \markup \cue "shoulders" 1*1/1 \markup \cue "breathe out" 1*1/1 \markup \cue "picking wrist" 1*1/1 \markup \cue "jaw" 1*1/1 \markup \cue "fretting thumb" 1*1/1 \markup \cue "shoulders" 1*1/4 }
+      \new Lyrics \with \cueLane \lyricmode { \skip 1*3/4 \markup \cue "jaw" 1*1/1 \closingCue \markup \cue "fretting thumb" 1*1/1 \markup \cue "shoulders" 1*1/1 \closingCue \markup \cue "breathe out" 1*1/1 \markup \cue "picking wrist" 1*1/1 \closingCue \markup \cue "jaw" 1*1/1 \markup \cue "fretting thumb" 1*1/1 \closingCue \markup \cue "shoulders" 1*1/4 }
     >>
     \layout {
       #(layout-set-staff-size 17)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)
-        \override SpacingSpanner.spacing-increment = #1.098
+        \override SpacingSpanner.spacing-increment = #0.969
       }
     }
   }}

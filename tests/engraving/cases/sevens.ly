@@ -1,10 +1,11 @@
 \bookpart {
   \paper {
     page-count = 1
+    system-system-spacing.basic-distance = #12.86
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
-        \mm-space #2.5
+\mm-space #2.5
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
@@ -15,16 +16,15 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
         \mm-space #1.5
-        \mm-space #3
-        \overline "Practice log"
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 11 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.87 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
-        \mm-space #2.5
+\mm-space #2.5
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
@@ -35,25 +35,24 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
         \mm-space #1.5
-        \mm-space #3
-        \overline "Practice log"
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 11 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.87 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \bold \heading #174 #23 #16 "Sevens"
-    \mm-space #1.6
+    \mm-space #1.2
     \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #2.4
-    \fit #174 #0.85 \concat {
+    \mm-space #1.8
+    \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
       \mm-gap #6
       \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "cue" "let go here") )
     }
-    \mm-space #4
+    \mm-space #2.8
     \concat {
       \mm-width #84.0 \neck-map #'((width . 76.0) (string-gap . 4.5) (first . 2) (last . 10)
         (strings . ("E" "B" "G" "D" "A" "E" ))
@@ -86,13 +85,13 @@
           \tuplet 7/4 { e'32\2\strokeDown ges'32\2 e'32\2 g'32\2 e'32\2 ges'32\2 g'32\2 } e'8\2\strokeDown r4 r4. |
         }
       >>
-      \new Lyrics \with \cueLane \lyricmode { \skip 1*1/4 \markup \cue "jaw" 1*7/8 \markup \cue "fretting thumb" 1*7/8 \markup \cue "shoulders" 1*7/8 \markup \cue "breathe out" 1*5/8 }
+      \new Lyrics \with \cueLane \lyricmode { \skip 1*1/4 \markup \cue "jaw" 1*7/8 \closingCue \markup \cue "fretting thumb" 1*7/8 \markup \cue "shoulders" 1*7/8 \closingCue \markup \cue "breathe out" 1*5/8 }
     >>
     \layout {
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/56)
-        \override SpacingSpanner.spacing-increment = #0.874
+        \override SpacingSpanner.spacing-increment = #0.85
       }
     }
   }}

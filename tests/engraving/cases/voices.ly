@@ -1,10 +1,11 @@
 \bookpart {
   \paper {
     page-count = 1
+    system-system-spacing.basic-distance = #13.26
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
-        \mm-space #2.5
+\mm-space #2.5
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
@@ -15,16 +16,15 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
-        \mm-space #3
-        \overline "Practice log"
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 10 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.0 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
-        \mm-space #2.5
+\mm-space #2.5
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
@@ -35,25 +35,24 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
-        \mm-space #3
-        \overline "Practice log"
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 10 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.0 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \bold \heading #174 #23 #16 "Two Boats"
-    \mm-space #1.6
+    \mm-space #1.2
     \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #2.4
-    \fit #174 #0.85 \concat {
+    \mm-space #1.8
+    \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
       \mm-gap #6
       \sign-row #(list (cons "finger" "finger") )
     }
-    \mm-space #4
+    \mm-space #2.8
     \concat {
       \mm-width #84.0 \neck-map #'((width . 71.0) (string-gap . 4.5) (first . 0) (last . 7)
         (strings . ("E" "B" "G" "D" "A" "E" ))
@@ -74,7 +73,7 @@
           \clef "treble_8" \key c \major \time 4/4
           <<
 \new Voice { \voiceOne <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
-          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 | \break
+          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           \bar "|." }
@@ -102,7 +101,7 @@
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)
-        \override SpacingSpanner.spacing-increment = #1.684
+        \override SpacingSpanner.spacing-increment = #0.816
       }
     }
   }}
