@@ -41,7 +41,7 @@ STRETCHED = {
 SKIPPED = {("up-the-loft-ladder", 2, 0), ("up-the-loft-ladder", 4, 9)}
 # Ferry Steps is four bars played round and round; the other three hold so many notes that six bars fill their page.
 SHORT = {"ferry-steps", "up-the-loft-ladder", "mast-and-rope", "down-in-the-hold"}
-LONG = 40  # bars: more than any page holds
+LONG = 24  # bars: a study that needs more than one side
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@
   }
   \markup \stack {
     \mm-space #4
-    \fit #[[ line_mm ]] #0.5 \abs-fontsize #14 \sans \bold [[ page.school|text ]]
+    \sans \bold \heading #[[ line_mm ]] #14 #11 [[ page.school|text ]]
     \mm-space #3
     \mm-rule #[[ line_mm ]] #1.4
     \mm-space #38
