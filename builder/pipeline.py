@@ -7,10 +7,17 @@ Not here: what any stage does
 from __future__ import annotations
 
 import json
+import multiprocessing
+import os
+import sys
+import threading
 import time
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +29,15 @@ from builder.outputs.study_json import document, study_json
 from builder.pages.order import sections
 from builder.resources import folder
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
+from builder.spec.plan import ExercisePlan
 from builder.summary import Summary, study_line
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
 from builder.theory.score import Study
 
 Progress = Callable[[int, int], None]
+
+_WORTH_FORKING = 12  # exercises; below that starting processes takes longer than they save
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +94,6 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
     from builder.engraving import Store, default_folder
-    from builder.outputs.book_files import write_failure, write_files
     from builder.unchanged import build_key, finished, keep
 
     began = time.monotonic()
@@ -101,11 +110,17 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
     compositions = _chosen(_composed(spec, library, request.strict), request)
     from builder.printing import print_book
 
+    # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
+    threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
     try:
         result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
     except EngravingError as error:
+        from builder.outputs.book_files import write_failure
+
         write_failure(out, spec.plan, error.problems)
         raise
+    from builder.outputs.book_files import write_files
+
     files = write_files(out, result)
     summary = Summary(
         title=spec.plan.title,
@@ -136,14 +151,23 @@ def in_order(compositions: Iterable[Composition]) -> tuple[Study, ...]:
 
 def _composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:
     """Compose every exercise; raise SpecError with the problems of reading and composing together."""
-    knowledge = knowledge_from(library)
-    compositions = tuple(compose(plan, knowledge) for plan in spec.exercises)
+    compositions = _compose_all(spec.exercises, knowledge_from(library))
     problems = [*spec.problems, *(problem for one in compositions for problem in one.problems)]
     if strict:
         problems += [problem for one in compositions for problem in _warnings(one)]
     if problems:
         raise SpecError(sorted(problems, key=lambda problem: problem.where))
     return compositions
+
+
+def _compose_all(plans: Sequence[ExercisePlan], knowledge: Knowledge) -> tuple[Composition, ...]:
+    """Compose on every core, where a process can be forked cheaply and there is enough to do."""
+    cores = os.cpu_count() or 1
+    if cores == 1 or len(plans) < _WORTH_FORKING or sys.platform != "linux" or threading.active_count() > 1:
+        return tuple(compose(plan, knowledge) for plan in plans)
+    context = multiprocessing.get_context("fork")
+    with ProcessPoolExecutor(min(cores, len(plans)), mp_context=context) as pool:
+        return tuple(pool.map(partial(compose, knowledge=knowledge), plans))
 
 
 def _warnings(composition: Composition) -> Iterable[Problem]:

@@ -4,16 +4,17 @@ Stage:    5 engrave
 In, Out:  `Sheet`s and the shared style; `EngravedSheet`s by key, and a `Problem` for every sheet that no attempt fits
 Not here: the LilyPond text (`lilypond_source`), one run of it (`lilypond_run`), files (`cache`)
 
-LilyPond is a process of its own, so a thread a batch is enough. Rung by rung, all sheets still without a page go
-together: batches of many pages cost less than half of single runs.
+LilyPond is a process of its own, so a thread a batch is enough. Batches of many pages cost less than half of single
+runs, so attempts wait for company.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from builder.engraving.cache import Outcome, Store
 from builder.engraving.engine import Engine, find_lilypond
@@ -22,6 +23,8 @@ from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
 
 LARGEST_BATCH = 25  # LilyPond holds about 11 MB a page until the run ends: 25 pages stay below 400 MB
+
+_LAST_SHARE = 0.4  # of the size of a batch: on two cores a smaller one costs more in LilyPond's start than it saves
 
 # Part of every key; to be raised when the way a page is cut or judged changes.
 _RULES = "1"
@@ -43,20 +46,10 @@ def engrave(
     *jobs* is the number of LilyPond runs at a time. *on_progress* gets the number of sheets done and of all, always
     from the calling thread. A page made is kept in *store* at once, so a failing sheet costs the others nothing.
     """
-    run = _Run(find_lilypond(), style, store, max(1, jobs))
-    results: dict[str, EngravedSheet | Problem] = {}
-    waiting, rung = list(sheets), 0
-    while waiting:
-        no_fit: list[Sheet] = []
-        for sheet, outcome in run.attempts(waiting, rung):
-            result = _judged(sheet, rung, outcome)
-            if result is None:
-                no_fit.append(sheet)
-            else:
-                results[sheet.key] = result
-                on_progress(len(results), len(sheets))
-        waiting, rung = no_fit, rung + 1
-    in_order = [results[sheet.key] for sheet in sheets]
+    desk = _Desk(sheets, find_lilypond(), style, store, max(1, jobs))
+    for settled in desk.work():
+        on_progress(settled, len(sheets))
+    in_order = [desk.results[sheet.key] for sheet in sheets]
     return Engraving(
         {result.key: result for result in in_order if isinstance(result, EngravedSheet)},
         tuple(result for result in in_order if isinstance(result, Problem)),
@@ -74,8 +67,9 @@ def attempt_key(body: str, style: str, engine: Engine) -> str:
 def batches(weights: Sequence[int], jobs: int, largest: int = LARGEST_BATCH) -> list[list[int]]:
     """Split work of given *weights* into batches of at most *largest*, so that *jobs* runs at a time end together.
 
-    The number of batches is a multiple of *jobs* where there is enough work; each piece, heaviest first, goes to the
-    batch that is lightest so far. Returns indices into *weights*.
+    The number of batches is a multiple of *jobs* where there is enough work. Where batches follow each other, the last
+    ones are smaller: whichever run ends first takes the next, and little is left to wait for. Each piece, heaviest
+    first, goes to the batch that is lightest for its size so far. Returns indices into *weights*.
 
     >>> batches([5, 4, 3, 2], jobs=2)
     [[0, 3], [1, 2]]
@@ -85,62 +79,82 @@ def batches(weights: Sequence[int], jobs: int, largest: int = LARGEST_BATCH) -> 
     fewest = -(-len(weights) // largest)
     count = min(len(weights), -(-fewest // jobs) * jobs)
     made: list[list[int]] = [[] for _ in range(count)]
-    loads = [0] * count
+    shares = [_LAST_SHARE if count > jobs and slot >= count - jobs else 1.0 for slot in range(count)]
+    loads = [0.0] * count
     for index in sorted(range(len(weights)), key=lambda index: (-weights[index], index)):
         lightest = min((load, slot) for slot, load in enumerate(loads) if len(made[slot]) < largest)[1]
         made[lightest].append(index)
-        loads[lightest] += weights[index]
+        loads[lightest] += weights[index] / shares[lightest]
     return [sorted(batch) for batch in made]
 
 
-@dataclass(slots=True)
-class _Run:
-    """What is known of every attempt so far in this build."""
+class _Desk:
+    """The attempts of one build: what is known, what waits for a run, what runs.
 
-    engine: Engine
-    style: str
-    store: Store
-    jobs: int
-    known: dict[str, Outcome] = field(default_factory=dict)
+    A sheet that does not fit goes on to its next attempt at once, in the batch that is to run next: a run of its own
+    would cost LilyPond's start, and at the end the other cores would stand still.
+    """
 
-    def attempts(self, sheets: Sequence[Sheet], rung: int) -> Iterator[tuple[Sheet, Outcome]]:
-        """Yield what becomes of every sheet's attempt *rung*, known ones first, equal texts engraved once."""
-        sharing: dict[str, list[Sheet]] = {}
-        for sheet in sheets:
-            sharing.setdefault(sheet.bodies[rung].text, []).append(sheet)
-        for text, outcome in self._outcomes(list(sharing)):
-            yield from ((sheet, outcome) for sheet in sharing[text])
+    def __init__(self, sheets: Sequence[Sheet], engine: Engine, style: str, store: Store, jobs: int) -> None:
+        self.engine, self.style, self.store, self.jobs = engine, style, store, jobs
+        self.results: dict[str, EngravedSheet | Problem] = {}
+        self._sheets = sheets
+        self._known: dict[str, Outcome] = {}
+        self._waiting: dict[str, list[tuple[Sheet, int]]] = {}  # sheets and attempts by the text they wait for
+        self._groups: deque[list[str]] = deque()
 
-    def _outcomes(self, texts: Sequence[str]) -> Iterator[tuple[str, Outcome]]:
-        missing: list[str] = []
-        for text in texts:
-            outcome = self.known.get(text) or self.store.outcome(attempt_key(text, self.style, self.engine))
-            if outcome is None:
-                missing.append(text)
-            else:
-                yield text, outcome
-        for text, engraved in self._engraved(missing):
-            self.known[text] = self._kept(text, engraved)
-            yield text, self.known[text]
-
-    def _engraved(self, texts: Sequence[str]) -> Iterator[tuple[str, Engraved]]:
-        """Engrave *texts* in batches and yield each result as it comes; a doubtful batch runs again in smaller ones."""
+    def work(self) -> Iterator[int]:
+        """Settle every sheet; yield how many are settled whenever some are."""
+        missing = [text for sheet in self._sheets if (text := self._attempt(sheet, 0)) is not None]
+        for batch in batches([len(text) for text in missing], self.jobs):
+            self._groups.append([missing[index] for index in batch])
+        if self.results:
+            yield len(self.results)
         pool = ThreadPoolExecutor(max_workers=self.jobs, thread_name_prefix="engrave")
         try:
-            running: dict[Future[BatchResult], Sequence[str]] = {}
-            todo = [
-                [texts[index] for index in batch] for batch in batches([len(text) for text in texts], max(1, self.jobs))
-            ]
-            while todo or running:
-                running.update({pool.submit(run_batch, self.engine, self.style, group): group for group in todo})
-                todo = []
+            running: dict[Future[BatchResult], list[str]] = {}
+            while self._groups or running:
+                while self._groups and len(running) < self.jobs:
+                    group = self._groups.popleft()
+                    running[pool.submit(run_batch, self.engine, self.style, group)] = group
                 finished, _ = wait(running, return_when=FIRST_COMPLETED)
                 for future in finished:
-                    group, result = running.pop(future), future.result()
-                    todo += [[group[index] for index in again] for again in result.again]
-                    yield from ((group[index], engraved) for index, engraved in result.settled.items())
+                    self._take(running.pop(future), future.result())
+                yield len(self.results)
         finally:
             pool.shutdown(cancel_futures=True)
+
+    def _take(self, group: Sequence[str], result: BatchResult) -> None:
+        """Settle what a batch settled; a doubtful batch runs again in smaller ones."""
+        for again in result.again:
+            self._groups.append([group[index] for index in again])
+        for index, engraved in result.settled.items():
+            text = group[index]
+            self._known[text] = self._kept(text, engraved)
+            for sheet, rung in self._waiting.pop(text):
+                self._judge(sheet, rung, self._known[text])
+
+    def _judge(self, sheet: Sheet, rung: int, outcome: Outcome) -> None:
+        result = _judged(sheet, rung, outcome)
+        if result is not None:
+            self.results[sheet.key] = result
+        elif (text := self._attempt(sheet, rung + 1)) is not None:
+            if self._groups and len(self._groups[0]) < LARGEST_BATCH:
+                self._groups[0].append(text)
+            else:
+                self._groups.appendleft([text])
+
+    def _attempt(self, sheet: Sheet, rung: int) -> str | None:
+        """Settle the attempt if its outcome is known; return its text if it has to be engraved and nobody asked yet."""
+        text = sheet.bodies[rung].text
+        outcome = self._known.get(text) or self.store.outcome(attempt_key(text, self.style, self.engine))
+        if outcome is not None:
+            self._known[text] = outcome
+            self._judge(sheet, rung, outcome)
+            return None
+        others = self._waiting.setdefault(text, [])
+        others.append((sheet, rung))
+        return text if len(others) == 1 else None
 
     def _kept(self, text: str, engraved: Engraved) -> Outcome:
         if not engraved.lasting:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
-from functools import cache
+from functools import cache, partial
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
@@ -22,7 +22,7 @@ from builder.engraving.lilypond_notes import (
     name_token,
     tuning_token,
 )
-from builder.engraving.sheet import Body, Sheet
+from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.errors import Location
 from builder.pages import (
     CUE_MM,
@@ -106,7 +106,11 @@ def study_sheet(study: Study, book: BookPlan, where: Location, phrases: Phrases,
     """The sheet of *study*: one body for each rung of its ladder."""
     pages = study_pages(study, book, phrases, cues)
     writer = Writer(pages[0].music, ly_string, {})
-    return Sheet(study_key(study.id), where, tuple(Body(study_body(page, writer), page.rung.sides) for page in pages))
+
+    def body(page: StudyPage) -> Body:
+        return Body(study_body(page, writer), page.rung.sides)
+
+    return Sheet(study_key(study.id), where, Ladder([partial(body, page) for page in pages]))
 
 
 def study_body(page: StudyPage, writer: Writer) -> str:

@@ -6,8 +6,10 @@ Not here: the LilyPond text of a page (`lilypond_source`), running LilyPond (`li
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import overload
 
 from builder.errors import Location
 
@@ -29,7 +31,32 @@ class Sheet:
 
     key: str
     where: Location
-    bodies: tuple[Body, ...]
+    bodies: Sequence[Body]
+
+
+class Ladder(Sequence[Body]):
+    """Attempts that are written out when they are asked for: most sheets fit at the first one."""
+
+    def __init__(self, rungs: Sequence[Callable[[], Body]]) -> None:
+        self._rungs = rungs
+        self._written: dict[int, Body] = {}
+
+    def __len__(self) -> int:
+        return len(self._rungs)
+
+    @overload
+    def __getitem__(self, index: int) -> Body: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Body]: ...
+
+    def __getitem__(self, index: int | slice) -> Body | Sequence[Body]:
+        if isinstance(index, slice):
+            return [self[number] for number in range(*index.indices(len(self)))]
+        number = range(len(self))[index]
+        if number not in self._written:
+            self._written[number] = self._rungs[number]()
+        return self._written[number]
 
 
 @dataclass(frozen=True, slots=True)
