@@ -197,7 +197,8 @@ def _result(
             PrintedSide(
                 leaf.sheet,
                 sheets[leaf.sheet].pdfs[leaf.part],
-                None if leaf.sheet == "front:cover" else sheets[_FURNITURE].pdfs[leaf.side],
+                None if leaf.sheet == "front:cover" else sheets[_FURNITURE].pdfs[0],
+                leaf.side,
                 leaf.numbering,
             )
             for leaf in order

@@ -17,11 +17,12 @@ from builder.theory.score import Skipped, Study
 
 @dataclass(frozen=True, slots=True)
 class PrintedSide:
-    """One side of the book: its PDF, what is laid over it, how it is numbered, and which sheet it belongs to."""
+    """One side of the book: its sheet and PDF, the PDF laid over it and which of its pages, how it is numbered."""
 
     sheet: str
     pdf: Path
     furniture: Path | None
+    furniture_page: int
     numbering: Literal["roman", "decimal"]
 
 

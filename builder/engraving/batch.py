@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 from builder.engraving.cache import Outcome, Store
 from builder.engraving.engine import Engine, find_lilypond
-from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch
+from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch, run_whole
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
 
@@ -102,12 +102,16 @@ class _Desk:
         self._known: dict[str, Outcome] = {}
         self._waiting: dict[str, list[tuple[Sheet, int]]] = {}  # sheets and attempts by the text they wait for
         self._groups: deque[list[str]] = deque()
+        self._whole: set[str] = set()  # texts whose pages stay in one PDF
 
     def work(self) -> Iterator[int]:
         """Settle every sheet; yield how many are settled whenever some are."""
         missing = [text for sheet in self._sheets if (text := self._attempt(sheet, 0)) is not None]
-        for batch in batches([len(text) for text in missing], self.jobs):
-            self._groups.append([missing[index] for index in batch])
+        together = [text for text in missing if text in self._whole]
+        missing = [text for text in missing if text not in self._whole]
+        groups = [[missing[index] for index in batch] for batch in batches([len(text) for text in missing], self.jobs)]
+        # Between the large batches and the small ones: at the end only what is quickly done is left to wait for.
+        self._groups.extend([*groups[: self.jobs], *([text] for text in together), *groups[self.jobs :]])
         if self.results:
             yield len(self.results)
         pool = ThreadPoolExecutor(max_workers=self.jobs, thread_name_prefix="engrave")
@@ -116,13 +120,18 @@ class _Desk:
             while self._groups or running:
                 while self._groups and len(running) < self.jobs:
                     group = self._groups.popleft()
-                    running[pool.submit(run_batch, self.engine, self.style, group)] = group
+                    running[self._submit(pool, group)] = group
                 finished, _ = wait(running, return_when=FIRST_COMPLETED)
                 for future in finished:
                     self._take(running.pop(future), future.result())
                 yield len(self.results)
         finally:
             pool.shutdown(cancel_futures=True)
+
+    def _submit(self, pool: ThreadPoolExecutor, group: list[str]) -> Future[BatchResult]:
+        if group[0] in self._whole:
+            return pool.submit(run_whole, self.engine, self.style, group[0])
+        return pool.submit(run_batch, self.engine, self.style, group)
 
     def _take(self, group: Sequence[str], result: BatchResult) -> None:
         """Settle what a batch settled; a doubtful batch runs again in smaller ones."""
@@ -139,8 +148,9 @@ class _Desk:
         if result is not None:
             self.results[sheet.key] = result
         elif (text := self._attempt(sheet, rung + 1)) is not None:
-            if self._groups and len(self._groups[0]) < LARGEST_BATCH:
-                self._groups[0].append(text)
+            next_group = self._groups[0] if self._groups else []
+            if next_group and next_group[0] not in self._whole and len(next_group) < LARGEST_BATCH:
+                next_group.append(text)
             else:
                 self._groups.appendleft([text])
 
@@ -152,6 +162,8 @@ class _Desk:
             self._known[text] = outcome
             self._judge(sheet, rung, outcome)
             return None
+        if sheet.bodies[rung].whole:
+            self._whole.add(text)
         others = self._waiting.setdefault(text, [])
         others.append((sheet, rung))
         return text if len(others) == 1 else None

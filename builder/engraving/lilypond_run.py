@@ -92,16 +92,25 @@ def run_batch(engine: Engine, style: str, bodies: Sequence[str]) -> BatchResult:
 
     A body alone is always settled. Raises MachineError when the disk is full or a tool does not start.
     """
+    return _run_somewhere(engine, style, bodies, whole=False)
+
+
+def run_whole(engine: Engine, style: str, body: str) -> BatchResult:
+    """Engrave one body and leave its pages in one PDF; otherwise as `run_batch`."""
+    return _run_somewhere(engine, style, [body], whole=True)
+
+
+def _run_somewhere(engine: Engine, style: str, bodies: Sequence[str], whole: bool) -> BatchResult:
     try:
         with tempfile.TemporaryDirectory(prefix="etudebook-") as scratch:
-            return _run_in(Path(scratch), engine, style, bodies)
+            return _run_in(Path(scratch), engine, style, bodies, whole)
     except OSError as error:
         raise MachineError(
             f"LilyPond can't be run: {error.strerror}", "is there room in the temporary folder?"
         ) from error
 
 
-def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str]) -> BatchResult:
+def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str], whole: bool) -> BatchResult:
     source = BatchText(engine.version, style, bodies)
     (folder / "batch.ly").write_text(source.text, encoding="utf-8")
     (folder / "fonts.conf").write_text(_FONT_CONFIG, encoding="utf-8")
@@ -109,9 +118,10 @@ def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str]) -> 
     code, said = _run([str(engine.lilypond), *_FLAGS, "batch.ly"], folder, limit_s)
     account = read_messages(said, source)
     if code == 0 and account.all_pinned and _sides(folder) == account.sides:
-        code, pages = _cut(engine, folder, limit_s)
-        if code == 0 and len(pages) == sum(account.sides.values()) and set(account.sides) == set(range(len(bodies))):
-            return BatchResult(_settle(account, pages), ())
+        code, pages = _cut(engine, folder, limit_s, whole)
+        shares = {body: 1 if whole else count for body, count in account.sides.items()}
+        if code == 0 and len(pages) == sum(shares.values()) and set(shares) == set(range(len(bodies))):
+            return BatchResult(_settle(account, shares, pages), ())
     if shutil.disk_usage(folder).free < _LEAST_FREE_BYTES:
         raise MachineError("the disk is full: LilyPond has no room for its work", f"free some space in {folder.parent}")
     if len(bodies) == 1:
@@ -163,8 +173,8 @@ def _sides(folder: Path) -> dict[int, int]:
     return {pair[0]: pair[1] for pair in pairs} if keys == sorted(set(keys)) else {}
 
 
-def _cut(engine: Engine, folder: Path, limit_s: int) -> tuple[int | None, tuple[bytes, ...]]:
-    """Turn the run's PostScript into one PDF a page, the same bytes each time."""
+def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int | None, tuple[bytes, ...]]:
+    """Turn the run's PostScript into one PDF a page, or into a single one, the same bytes each time."""
     postscript = folder / "batch.ps"
     if not postscript.is_file():
         return 1, ()
@@ -176,7 +186,8 @@ def _cut(engine: Engine, folder: Path, limit_s: int) -> tuple[int | None, tuple[
     command = [
         str(engine.ghostscript), "-q", "-dSAFER", "-dBATCH", "-dNOPAUSE", "-sDEVICE=pdfwrite",
         "-dCompatibilityLevel=1.4", "-dParseDSCComments=false", "-dAutoRotatePages=/None", "-dEmbedAllFonts=true",
-        "-dFIXEDMEDIA", f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}", "-sOutputFile=page%03d.pdf",
+        "-dFIXEDMEDIA", f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}",
+        f"-sOutputFile=page{'1' if whole else '%03d'}.pdf",
         "-c", _NO_DOCUMENT_FACTS, "-f", "batch.ps",
     ]  # fmt: skip
     # Ghostscript 9.56 adds a broken page of its own where the number has four digits (%04d).
@@ -199,14 +210,15 @@ def _timeless(pdf: bytes) -> bytes:
     return pdf
 
 
-def _settle(account: Account, pages: Sequence[bytes]) -> dict[int, Engraved]:
+def _settle(account: Account, shares: Mapping[int, int], pages: Sequence[bytes]) -> dict[int, Engraved]:
+    """Give every body its share of the PDFs."""
     settled: dict[int, Engraved] = {}
     rest = iter(pages)
     for body in sorted(account.sides):
-        own = tuple(next(rest) for _ in range(account.sides[body]))
+        own = tuple(next(rest) for _ in range(shares[body]))
         foreign = dict.fromkeys(font for page in own for font in foreign_fonts(page))
         complaints = (*account.about(body), *(f"a character the fonts lack: set in {font}" for font in foreign))
-        settled[body] = Engraved(len(own), complaints, () if complaints else own)
+        settled[body] = Engraved(account.sides[body], complaints, () if complaints else own)
     return settled
 
 

@@ -147,7 +147,7 @@ _NECK = "back:neck"
 def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
     """Running heads, feet and page numbers of a whole book: one side for each of its sides, to be laid over."""
     text = render("book/furniture.ly", sides=sides, paper=PAPERS[book.paper])
-    return Sheet("furniture", where, (Body(text, len(sides)),))
+    return Sheet("furniture", where, (Body(text, len(sides), whole=True),))
 
 
 def front_sheets(
@@ -189,7 +189,16 @@ def front_sheets(
         ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
         _sheet("front:signs", where, 1, "book/signs.ly", book, page=signs),
-        _sheet("front:scan", where, None, "book/scan.ly", book, page=scan, cue_mm=CUE_MM - 3, say_mm=SAY_MM - 3),
+        _sheet(
+            "front:scan",
+            where,
+            -(-len(scan.cues) // scan.cues_a_side),
+            "book/scan.ly",
+            book,
+            page=scan,
+            cue_mm=CUE_MM - 3,
+            say_mm=SAY_MM - 3,
+        ),
     )
 
 

@@ -16,10 +16,14 @@ from builder.errors import Location
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One attempt at a sheet: a `\\bookpart { … }` without version or style; the *sides* it must fill, None = any."""
+    """One attempt at a sheet: a `\\bookpart { … }` without version or style; the *sides* it must fill, None = any.
+
+    *whole*: the sides stay together in one PDF, for what is laid over the pages of a book and changes as a whole.
+    """
 
     text: str
     sides: int | None
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ class Ladder(Sequence[Body]):
 
 @dataclass(frozen=True, slots=True)
 class EngravedSheet:
-    """A sheet on paper: one single-page PDF a side, and which attempt (from 0) it was."""
+    """A sheet on paper: one single-page PDF a side (or one of all sides), and which attempt (from 0) it was."""
 
     key: str
     pdfs: tuple[Path, ...]

@@ -55,7 +55,7 @@ def _write_changed(path: Path, text: str) -> None:
 
 
 def _pages(result: BookResult) -> list[BookPage]:
-    return [BookPage(side.pdf, side.furniture, side.numbering) for side in result.pages]
+    return [BookPage(side.pdf, side.furniture, side.furniture_page, side.numbering) for side in result.pages]
 
 
 def _info(result: BookResult) -> BookInfo:

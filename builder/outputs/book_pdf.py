@@ -48,10 +48,14 @@ _PRODUCER = "etudebook"
 
 @dataclass(frozen=True, slots=True)
 class BookPage:
-    """One side: its content, what is laid over it (running head, page number), and how its number is written."""
+    """One side: its content, what is laid over it (running head, page number), and how its number is written.
+
+    *furniture_page* counts from 0 in the PDF that holds the furniture.
+    """
 
     pdf: Path
     furniture: Path | None = None
+    furniture_page: int = 0
     numbering: Numbering = "decimal"
 
 
@@ -128,6 +132,8 @@ class _Assembly:
     _save: IndirectObject | None = None
     _restore: IndirectObject | None = None
     _sources: list[bytes] = field(default_factory=list)
+    _furniture: dict[Path, PdfReader] = field(default_factory=dict)
+    _joined: dict[tuple[int, int], PdfObject] = field(default_factory=dict)
 
     def add(self, page: BookPage) -> None:
         """Append one side with its furniture."""
@@ -140,7 +146,7 @@ class _Assembly:
             # Set aside in a form with resources of its own: the names of its fonts can't clash with the page's.
             resources = dictionary(target["/Resources"])
             resources[NameObject("/XObject")] = forms = DictionaryObject(resources.get("/XObject", DictionaryObject()))
-            forms[NameObject("/Furniture")] = self._form(self._single_page(page.furniture))
+            forms[NameObject("/Furniture")] = self._form(self._furniture_page(page.furniture, page.furniture_page))
             contents = [self._stream(b"q\n"), *contents, self._stream(b"\nQ q /Furniture Do Q\n")]
         target[NameObject("/Contents")] = contents[0] if len(contents) == 1 else ArrayObject(contents)
         annotations = [copied(annotation, self.writer) for annotation in _annotations(source)]
@@ -159,6 +165,24 @@ class _Assembly:
         self._sources.append(hashlib.sha256(content).digest())
         return PdfReader(path).pages[0]
 
+    def _furniture_page(self, path: Path, number: int) -> PageObject:
+        """A page of a PDF that is kept open: all furniture is in one, and its fonts are joined once."""
+        if path not in self._furniture:
+            content = path.read_bytes()
+            self._sources.append(hashlib.sha256(content).digest())
+            self._furniture[path] = PdfReader(path)
+        return self._furniture[path].pages[number]
+
+    def _font(self, fonts: DictionaryObject, name: str) -> PdfObject:
+        """The joined font for *name*; the furniture's, which many pages share, is looked up once."""
+        raw = fonts.raw_get(name)
+        if not isinstance(raw, IndirectObject) or raw.pdf not in self._furniture.values():
+            return self.fonts.font(dictionary(fonts[name]))
+        key = (id(raw.pdf), raw.idnum)
+        if key not in self._joined:
+            self._joined[key] = self.fonts.font(dictionary(fonts[name]))
+        return self._joined[key]
+
     def _resources(self, source: PageObject) -> DictionaryObject:
         resources = dictionary(source["/Resources"]) if "/Resources" in source else DictionaryObject()
         fonts = dictionary(resources["/Font"]) if "/Font" in resources else DictionaryObject()
@@ -166,7 +190,7 @@ class _Assembly:
             {key: value.clone(self.writer) for key, value in resources.items() if key not in ("/Font", "/ProcSet")}
         )
         if fonts:
-            joined = {NameObject(name): self.fonts.font(dictionary(font)) for name, font in fonts.items()}
+            joined = {NameObject(name): self._font(fonts, name) for name in fonts}
             own[NameObject("/Font")] = DictionaryObject(joined)
         return own
 

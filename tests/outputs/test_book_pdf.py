@@ -34,7 +34,9 @@ def blank(path, text="", font="/Helvetica", width=595.28):
 
 @pytest.fixture
 def pages(tmp_path):
-    front = [BookPage(blank(tmp_path / f"front-{index}.pdf", f"front {index}"), None, "roman") for index in range(2)]
+    front = [
+        BookPage(blank(tmp_path / f"front-{index}.pdf", f"front {index}"), numbering="roman") for index in range(2)
+    ]
     furniture = [blank(tmp_path / f"furniture-{index}.pdf", f"page {index}", "/Courier") for index in range(4)]
     music = [BookPage(blank(tmp_path / f"music-{index}.pdf", f"study {index}"), furniture[index]) for index in range(4)]
     return [*front, *music]
@@ -202,7 +204,7 @@ def engraved(tmp_path_factory):
 def book(engraved, tmp_path):
     keys = list(engraved)
     path = tmp_path / "book.pdf"
-    pages = [BookPage(engraved[key], None, "roman" if key == "contents" else "decimal") for key in keys]
+    pages = [BookPage(engraved[key], numbering="roman" if key == "contents" else "decimal") for key in keys]
     write_book(path, pages, facts(targets={key: index for index, key in enumerate(keys)}))
     return path
 
