@@ -27,7 +27,7 @@ LARGEST_BATCH = 25  # LilyPond holds about 11 MB a page until the run ends: 25 p
 _LAST_SHARE = 0.4  # of the size of a batch: on two cores a smaller one costs more in LilyPond's start than it saves
 
 # Part of every key; to be raised when the way a page is cut or judged changes.
-_RULES = "1"
+_RULES = "2"
 
 
 @dataclass(frozen=True, slots=True)
