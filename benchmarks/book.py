@@ -56,9 +56,7 @@ def main() -> None:
 def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description="A whole build against LilyPond alone.")
     parser.add_argument("book", type=Path, help="the book's YAML file")
-    parser.add_argument(
-        "--studies", type=int, default=44, help="how many studies (44: some 60 pages of the demo)"
-    )
+    parser.add_argument("--studies", type=int, default=44, help="how many studies (44: some 60 pages of the demo)")
     parser.add_argument("--jobs", type=int, default=2, help="runs at a time (2)")
     parser.add_argument("--rounds", type=int, default=3, help="how often to run all three (3)")
     options: argparse.Namespace = parser.parse_args()
