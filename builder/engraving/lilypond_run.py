@@ -31,9 +31,9 @@ _START_LIMIT_S = 15
 _BODY_LIMIT_S = 2
 _ALONE_LIMIT_S = 20
 _WALL_FACTOR = 6  # our own choice: other work on the machine may slow a run that much; a run that waits ends here
-# Our own choice: 25 pages peak near 300 MB; ten times that is a body that eats memory without end.
+# Our own choice: 32 pages peak near 400 MB; eight times that is a body that eats memory without end.
 _MEMORY_LIMIT_KB = 3_000_000
-_LEAST_FREE_BYTES = 20_000_000  # our own choice: below this a batch of 25 pages has no room for its PostScript
+_LEAST_FREE_BYTES = 20_000_000  # our own choice: below this a batch of 32 pages has no room for its PostScript
 
 # The encodings give a music glyph the same code on every page, so that a book needs one font object a font.
 _FLAGS = ("--loglevel=WARN", "-dno-point-and-click", "-dmusic-font-encodings", "--ps")

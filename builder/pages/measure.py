@@ -37,7 +37,7 @@ _LEDGER_SS, _FEW_LEDGERS_SS = 0.7, -4.5  # ledger lines and their accidentals pu
 # that notes rise above a calm line.
 _LANES_MM, _RISE_MM, _MOST_RISE_MM = (8.8, 15.6), (1.4, 1.5), 6.0
 _CUE_LETTER_MM, _CUE_MOST_MM = 1.95, 46.0  # a letter of bold sans at 10 pt, on the wide side; style.ily's limit
-_LABEL_MM, _OCTAVE_MM, _CUES_MM = 3.6, 2.5, 3.5
+_LABEL_MM, _OCTAVE_MM, _CUES_MM, _MARKS_MM = 3.6, 2.5, 3.5, 1.4
 
 Gap = tuple[Fraction, Fraction]  # an onset and the way to the next one
 
@@ -258,6 +258,8 @@ class Measure:
         between = max(_STAVES_SS - tab / 2, under - (0.0 if music.strokes else _STROKES_SS))
         rise = max(0.0, highest + (_STEM_OVER_SS + bracket if up else 0.0) - _CALM_SS)
         around = _LANES_MM[bool(music.chords)] + min(rise * _RISE_MM[bool(music.chords)], _MOST_RISE_MM)
+        # Without a lane of chord names, fingers and accents over beams are what the system above must clear.
+        around += _MARKS_MM if up and not music.chords and any(look.marked for look in looks) else 0.0
         around += _LABEL_MM if any(bar in self._labelled for bar in bars) else 0.0
         around += _OCTAVE_MM if any(bar in music.octave_up for bar in bars) else 0.0
         around -= 0.0 if music.cues else _CUES_MM
