@@ -96,7 +96,7 @@ class NoSolution(Exception):
     *key* is the part of the exercise that is to blame at every place alike, empty where the place itself is.
     """
 
-    def __init__(self, reason: str, key: tuple[str, ...] = ()) -> None:
+    def __init__(self, reason: str, key: tuple[str | int, ...] = ()) -> None:
         self.reason, self.key = reason, key
         super().__init__(reason, key)
 

@@ -6,13 +6,13 @@ In, Out:  `ExercisePlan`, `Knowledge`; `Composition`
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from builder.compose.drafts import draft
 from builder.compose.measures import Measures, measure
-from builder.compose.placing import Played, finger_notes, place_notes, stroke_notes
+from builder.compose.placing import Answer, Played, finger_notes, overrides_at, place_notes, stroke_notes
 from builder.compose.starts import Start, tries
 from builder.compose.voices import events_of
 from builder.errors import NoSolution, Problem
@@ -25,8 +25,9 @@ from builder.theory.difficulty import DifficultyModel
 from builder.theory.fingering import Weights
 from builder.theory.fretboard import Place
 from builder.theory.harmony import Key
+from builder.theory.neck import Player
 from builder.theory.practice import tempo_steps
-from builder.theory.score import Skipped, Stroke, Study
+from builder.theory.score import Skipped, Study
 
 _FAST = 12  # notes a second: the contract's limit for a warning
 
@@ -129,11 +130,12 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
     """Work the exercise out at one start; raise NoSolution where it can't be played there."""
     _check_on_neck(start.place, plan)
     meter = plan.rhythm.meter
-    setting = Setting(key, plan.instrument, meter.bar, start.pitch, start.place)
+    player = Player(plan.instrument, plan.hand, knowledge.weights)
+    setting = Setting(key, player, plan.rhythm, plan.neck, plan.strokes, start.pitch, start.place)
     music = draft(plan, kinds.material, setting)
-    played = place_notes(music, start.place, plan, kinds.path)
+    played = place_notes(music, start.place, plan, kinds.path, knowledge.weights)
     hand = finger_notes(played, plan, knowledge.weights)
-    strokes = stroke_notes(played, plan, kinds.strokes)
+    answers, broken = _with_overrides(stroke_notes(played, hand, plan, kinds.strokes), played, start.place, plan)
     measures = measure(music, played, hand, key, meter)
     steps = tempo_steps(plan.tempo)
     levels = tuple(knowledge.difficulty.level(measures.score(tempo, knowledge.difficulty)) for tempo in steps)
@@ -155,22 +157,40 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
         tempo_steps=steps,
         levels=levels,
         chords=music.chords,
-        events=events_of(music, played, hand, strokes, plan, number, knowledge.cues),
+        events=events_of(music, played, hand, answers, plan, number, knowledge.cues),
         bars=int(end / meter.bar),
         metrics=measures.metrics(steps[0], knowledge.difficulty),
         level=plan.level or levels[0],
         level_pinned=plan.level is not None,
-        warnings=_warnings(plan, played, strokes, kinds.strokes, measures, levels[0]),
+        warnings=(*_warnings(plan, played, answers, kinds.strokes, measures, levels[0]), *broken),
         rates=tuple(round(measures.notes_per_second(tempo), 2) for tempo in steps),
         section_starts=music.section_starts,
         repeats=kinds.material.repeats,
+        shapes=music.shapes,
     )
+
+
+def _with_overrides(
+    answers: tuple[Answer, ...], played: Sequence[Played], start: Place, plan: ExercisePlan
+) -> tuple[tuple[Answer, ...], list[str]]:
+    """The strokes with those the exercise prescribes, and a warning for each that breaks the rule."""
+    found, broken = list(answers), []
+    for k, override in overrides_at(played, start, plan):
+        if override.stroke is None or override.stroke == answers[k].stroke:
+            continue
+        was = answers[k].stroke or ("a slurred note" if answers[k].slurred else "no stroke")
+        broken.append(
+            f"bar {override.bar}, note {override.note}: the exercise asks for {override.stroke},"
+            f" the rule {plan.strokes.rule} gives {was}"
+        )
+        found[k] = Answer(override.stroke, False, None)
+    return tuple(found), broken
 
 
 def _warnings(
     plan: ExercisePlan,
     played: tuple[Played, ...],
-    strokes: tuple[Stroke | None, ...],
+    answers: tuple[Answer, ...],
     kind: StrokeKind,
     measures: Measures,
     level: int,
@@ -182,7 +202,7 @@ def _warnings(
             f"reaches {measures.widest_reach_mm:.0f} mm, over the {plan.hand.comfort_mm:g} mm"
             f" that are comfortable for a {plan.hand.name} hand"
         )
-    unlike = _unlike_ends(played, strokes)
+    unlike = _unlike_ends(played, answers)
     if unlike and (kind.ends_alike or plan.strokes.ends_same):
         one, many = "1 burst lands on another stroke than it", f"{unlike} bursts land on another stroke than they"
         found.append(f"{one} begins with" if unlike == 1 else f"{many} begin with")
@@ -194,12 +214,12 @@ def _warnings(
     return tuple(found)
 
 
-def _unlike_ends(played: tuple[Played, ...], strokes: tuple[Stroke | None, ...]) -> int:
+def _unlike_ends(played: tuple[Played, ...], answers: tuple[Answer, ...]) -> int:
     """How many bursts land on another stroke than they begin with."""
     unlike, first = 0, None
     onset: Fraction | None = None
-    for note, stroke in zip(played, strokes, strict=True):
+    for note, answer in zip(played, answers, strict=True):
         if note.first and note.slot.onset != onset:
-            first, onset = stroke, note.slot.onset
-        unlike += note.lands and stroke != first
+            first, onset = answer.stroke, note.slot.onset
+        unlike += note.lands and answer.stroke != first
     return unlike

@@ -7,7 +7,7 @@ Units:    fractions of a whole note
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,8 +15,8 @@ from builder.errors import NoSolution
 from builder.materials import Material, NoteSet, Setting, Sound, WrittenMusic
 from builder.spec.plan import ExercisePlan
 from builder.theory import contour, rhythm
-from builder.theory.rhythm import Meter, Slot
-from builder.theory.score import ChordMark
+from builder.theory.rhythm import Meter, Slot, Timing
+from builder.theory.score import ChordMark, ShapeMark
 
 Sounding = tuple[int, int]
 """A group and the number of a moment in it."""
@@ -26,7 +26,8 @@ Sounding = tuple[int, int]
 class Draft:
     """*groups* holds the moments the path will place; *voices* the slots; *sounding* what a (voice, run, note) sounds.
 
-    *chords* and *section_starts* as in `Study`; *pass_onsets* are when each pass begins to sound.
+    *chords*, *shapes* and *section_starts* as in `Study`; *pass_onsets* are when each pass begins to sound.
+    *group_of* names the group of each run; *times* are the onset and length of each moment of written music.
     """
 
     groups: tuple[tuple[tuple[Sound, ...], ...], ...]
@@ -36,7 +37,9 @@ class Draft:
     chords: tuple[ChordMark, ...]
     section_starts: tuple[int, ...]
     pass_onsets: tuple[Fraction, ...]
-    written: bool
+    group_of: tuple[int, ...]
+    shapes: tuple[ShapeMark, ...] = ()
+    times: tuple[tuple[Fraction, Fraction], ...] = ()
 
 
 def draft(plan: ExercisePlan, material: Material, setting: Setting) -> Draft:
@@ -49,9 +52,11 @@ def draft(plan: ExercisePlan, material: Material, setting: Setting) -> Draft:
     voices = rhythm.with_bars_of_rest(found.voices, meter, plan.checkpoints.bars or 1)
     before, after = _run_onsets(found.voices[0]), _run_onsets(voices[0])
     moved = {before[run]: after[run] for run in before}
-    chords = tuple(ChordMark(moved[chord.onset], chord.symbol) for chord in found.chords)
+    chords = tuple(replace(chord, onset=moved[chord.onset]) for chord in found.chords)
+    shapes = tuple(replace(shape, onset=moved[shape.onset]) for shape in found.shapes)
     starts = tuple(_bar_of(moved[onset], meter) for onset in found.pass_onsets)
-    return replace(found, voices=voices, chords=chords, section_starts=starts if len(starts) > 1 else ())
+    sections = starts if len(starts) > 1 else ()
+    return replace(found, voices=voices, chords=chords, shapes=shapes, section_starts=sections)
 
 
 def _bar_of(onset: Fraction, meter: Meter) -> int:
@@ -59,38 +64,108 @@ def _bar_of(onset: Fraction, meter: Meter) -> int:
     return int(onset // meter.bar) + 1
 
 
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A run of the piece: its pass, its set, whether it opens that set, and the moments it plays (the landing last)."""
+
+    number_of_pass: int
+    set: int
+    opens: bool
+    moments: tuple[int, ...]
+    timing: Timing
+
+
 def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
     """Sets taken through the contour and the rhythm."""
     answer = plan.contour or contour.Contour((contour.Pass(None),))
-    runs: list[tuple[int, int, bool, contour.Run]] = []  # pass, set, first of its set, run
-    for number, step in enumerate(answer.passes):
-        for k, notes in enumerate(sets):
-            order = step.order or notes.order
-            cut = contour.runs(len(notes.sounds), order, step, answer, notes.line, plan.rhythm.burst)
-            runs += [(number, k, piece == 0, run) for piece, run in enumerate(cut)]
-    lengths = tuple((len(run.notes), run.landing is not None) for *_, run in runs)
-    slots = rhythm.time_line(lengths, plan.rhythm)
-    sounding = {
-        (0, r, n): ((k, index), (0,))
-        for r, (_, k, _, run) in enumerate(runs)
-        for n, index in enumerate([*run.notes, *([] if run.landing is None else [run.landing])])
-    }
+    runs = [
+        run
+        for number, step in enumerate(answer.passes)
+        for k, notes in enumerate(sets)
+        for run in _runs_of(number, step, k, notes, answer, plan)
+    ]
+    slots = rhythm.time_line(tuple(run.timing for run in runs), plan.rhythm)
+    voices, sounding = _in_voices(slots, runs, sets, plan.rhythm.meter)
     begins = _run_onsets(slots)
-    chords = tuple(
-        ChordMark(begins[r], sets[k].symbol) for r, (_, k, first, _) in enumerate(runs) if first and sets[k].symbol
+    openings = [(begins[r], sets[run.set]) for r, run in enumerate(runs) if run.opens]
+    passes = tuple(
+        begins[next(r for r, run in enumerate(runs) if run.number_of_pass == p)] for p in range(len(answer.passes))
     )
-    passes = tuple(begins[next(r for r, run in enumerate(runs) if run[0] == p)] for p in range(len(answer.passes)))
     bars = tuple(_bar_of(onset, plan.rhythm.meter) for onset in passes)
     return Draft(
-        groups=tuple(tuple((sound,) for sound in notes.sounds) for notes in sets),
+        groups=tuple(notes.moments for notes in sets),
         lines=tuple(notes.line for notes in sets),
-        voices=(slots,),
+        voices=voices,
         sounding=sounding,
-        chords=chords,
+        chords=tuple(ChordMark(onset, notes.symbol) for onset, notes in openings if notes.symbol),
         section_starts=bars if len(bars) > 1 else (),
         pass_onsets=passes,
-        written=False,
+        group_of=tuple(run.set for run in runs),
+        shapes=tuple(
+            ShapeMark(onset, notes.symbol, notes.diagram.frets, notes.diagram.fingers)
+            for onset, notes in openings
+            if notes.diagram
+        ),
     )
+
+
+def _runs_of(
+    number: int, step: contour.Pass, k: int, notes: NoteSet, answer: contour.Contour, plan: ExercisePlan
+) -> Iterator[_Run]:
+    """The runs of set *k* in pass *number*."""
+    cut = contour.runs(len(notes.moments), step.order or notes.order, step, answer, notes.line, plan.rhythm.burst)
+    for piece, run in enumerate(cut):
+        timing = rhythm.timing(plan.rhythm, len(run.notes), run.landing is not None)
+        if notes.durations:
+            timing = Timing(tuple(notes.durations[index] for index in run.notes), timing.lands)
+        landing = () if run.landing is None else (run.landing,)
+        yield _Run(number, k, piece == 0, run.notes + landing, timing)
+
+
+def _in_voices(
+    slots: tuple[Slot, ...], runs: Sequence[_Run], sets: tuple[NoteSet, ...], meter: Meter
+) -> tuple[tuple[tuple[Slot, ...], ...], dict[tuple[int, int, int], tuple[Sounding, tuple[int, ...]]]]:
+    """The slots of each voice, and what sounds in them."""
+    count = max(sound.voice for notes in sets for sound in notes.sounds)
+    sounding: dict[tuple[int, int, int], tuple[Sounding, tuple[int, ...]]] = {}
+    for r, run in enumerate(runs):
+        for n, index in enumerate(run.moments):
+            moment = sets[run.set].moments[index]
+            for v in range(count):
+                which = tuple(i for i, sound in enumerate(moment) if sound.voice == v + 1)
+                if which:
+                    sounding[v, r, n] = ((run.set, index), which)
+    upper = tuple(
+        slot if slot.note is None or (0, slot.run, slot.note) in sounding else _silenced(slot) for slot in slots
+    )
+    return (upper, *(_lower(slots, v, sounding, meter) for v in range(1, count))), sounding
+
+
+def _silenced(slot: Slot) -> Slot:
+    return replace(slot, note=None, lands=False, continued=False)
+
+
+def _lower(
+    slots: tuple[Slot, ...], voice: int, sounding: Mapping[tuple[int, int, int], object], meter: Meter
+) -> tuple[Slot, ...]:
+    """A lower voice: each of its notes sounds until its next one, or to the end of its run."""
+    found: list[Slot] = []
+    open_: Slot | None = None
+    for slot in (*slots, None):
+        starts = slot is not None and slot.note is not None and (voice, slot.run, slot.note) in sounding
+        goes_on = open_ is not None and slot is not None and slot.note is not None and slot.run == open_.run
+        if open_ is not None and (slot is None or not goes_on or (starts and not slot.continued)):
+            found += rhythm.split_at_barlines(open_, meter)
+            open_, goes_on = None, False
+        if slot is None:
+            break
+        if starts and not slot.continued:
+            open_ = slot
+        elif goes_on and open_ is not None:
+            open_ = replace(open_, duration=slot.onset + slot.duration - open_.onset)
+        else:
+            found.append(_silenced(slot))
+    return tuple(found)
 
 
 def _run_onsets(slots: tuple[Slot, ...]) -> dict[int, Fraction]:
@@ -140,5 +215,11 @@ def _written(music: WrittenMusic, plan: ExercisePlan) -> Draft:
         chords=(),
         section_starts=(),
         pass_onsets=(),
-        written=True,
+        group_of=(0,),
+        times=tuple((onset, _longest(music, onset)) for onset in onsets),
     )
+
+
+def _longest(music: WrittenMusic, onset: Fraction) -> Fraction:
+    """How long the longest of the sounds that begin at *onset* lasts."""
+    return max(item.duration for voice in music.voices for item in voice if item.sounds and item.onset == onset)

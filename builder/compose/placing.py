@@ -6,49 +6,60 @@ In, Out:  a `Draft`; `Played` notes with everything the two hands do
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from builder.compose.drafts import Draft
 from builder.errors import NoSolution
+from builder.materials import Sound
 from builder.paths import Group, Path, Places, Walk
 from builder.spec.plan import ExercisePlan
-from builder.strokes import StrokeKind, Struck
+from builder.strokes import StrokeKind, Struck, StruckNote
 from builder.theory import rhythm
 from builder.theory.fingering import NARROW_WIDTH, Fingering, Stop, Weights, finger_passage
 from builder.theory.fretboard import Instrument, Place
+from builder.theory.neck import Player
 from builder.theory.pitch import Pitch
+from builder.theory.practice import Override
 from builder.theory.rhythm import Slot
-from builder.theory.score import Stroke
+from builder.theory.score import Stroke, Technique
 
 
 @dataclass(frozen=True, slots=True)
 class Played:
     """A sound that is struck: the first slot it fills, how long it sounds in all, where it lies.
 
-    *first* and *lands* say whether it opens or ends a burst; *fresh* that nothing sounded just before it.
+    *first* and *lands* say whether it opens or ends a burst; *fresh* that nothing sounded just before it. *held* is
+    how long its finger stays down, longer than the note lasts where it rings on. *sound* is what the material gave.
     """
 
     voice: int
     slot: Slot
     duration: Fraction
-    pitch: Pitch
+    sound: Sound
     place: Place
     finger: int | None
     first: bool
     lands: bool
     fresh: bool
+    held: Fraction
+
+    @property
+    def pitch(self) -> Pitch:
+        """What sounds."""
+        return self.sound.pitch
 
 
-def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> tuple[Played, ...]:
+def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weights: Weights) -> tuple[Played, ...]:
     """Give every struck sound its string and fret, in order of onset, lowest sound first.
 
     Where the path keeps the hand in one position, notes get the finger that lies over their fret.
     """
     fixed = _fixed(draft)
-    walk = Walk(fixed, None) if fixed else path.walk(_groups(draft), start, plan.neck, plan.instrument)
+    player = Player(plan.instrument, plan.hand, weights)
+    walk = Walk(fixed, None) if fixed else path.walk(_groups(draft), start, plan.neck, player)
     places = walk.places
     lengths: dict[tuple[int, int, int], Fraction] = {}
     for v, voice in enumerate(draft.voices):
@@ -72,11 +83,33 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path) -> t
             sound = draft.groups[group][moment][index]
             place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
-            played.append(Played(v + 1, slot, duration, sound.pitch, place, sound.finger, first, slot.lands, fresh))
+            played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))
+    played = _ringing(_overridden(played, start, plan), draft)
     _check_sustain(played)
     if walk.position is not None:
         played = _in_position(played, walk.position, plan.instrument)
     return tuple(played)
+
+
+def _ringing(played: list[Played], draft: Draft) -> list[Played]:
+    """Keep the fingers of ringing sounds down until their string is struck again or their set ends."""
+    if not any(note.sound.rings for note in played):
+        return played
+    ends: dict[int, Fraction] = {}
+    stretch: list[int] = []  # the stretch of one set that each note belongs to
+    for note in played:
+        opens = not stretch or draft.group_of[note.slot.run] != draft.group_of[played[len(stretch) - 1].slot.run]
+        stretch.append((stretch[-1] if stretch else 0) + (opens or (note.fresh and note.first)))
+        ends[stretch[-1]] = max(ends.get(stretch[-1], Fraction(0)), note.slot.onset + note.duration)
+    next_on: dict[int, Fraction] = {}
+    found: list[Played] = []
+    for note, number in zip(reversed(played), reversed(stretch), strict=True):
+        until = min(ends[number], next_on.get(note.place.string, ends[number]))
+        if note.sound.rings:
+            note = replace(note, held=max(note.duration, until - note.slot.onset))
+        next_on[note.place.string] = note.slot.onset
+        found.append(note)
+    return found[::-1]
 
 
 def _in_position(played: Sequence[Played], position: int, instrument: Instrument) -> list[Played]:
@@ -118,6 +151,7 @@ def _groups(draft: Draft) -> tuple[Group, ...]:
             moments=tuple(tuple(sound.pitch.midi for sound in moment) for moment in group),
             line=line,
             strings=tuple(tuple(sound.string for sound in moment) for moment in group),
+            times=draft.times,
         )
         for group, line in zip(draft.groups, draft.lines, strict=True)
     )
@@ -152,7 +186,7 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
         Stop(
             index=k,
             onset=note.slot.onset,
-            duration=note.duration,
+            duration=note.held,
             string=note.place.string,
             fret=note.place.fret,
             finger=note.finger,
@@ -163,17 +197,67 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
     return finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
 
 
-def stroke_notes(played: Sequence[Played], plan: ExercisePlan, kind: StrokeKind) -> tuple[Stroke | None, ...]:
-    """The other hand's stroke for every note; notes struck together share one."""
-    meter = plan.rhythm.meter
-    step = _grid_step(played, plan)
-    struck: dict[Fraction, Struck] = {}
-    for note in played:
-        onset, string = note.slot.onset, note.place.string
-        slot = int((onset % meter.bar) / step)
-        struck.setdefault(onset, Struck(string, plan.instrument.open_midi(string), slot, note.fresh))
-    given = dict(zip(struck, kind.strokes(tuple(struck.values()), plan.strokes), strict=True))
-    return tuple(given[note.slot.onset] for note in played)
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the other hand does for one note."""
+
+    stroke: Stroke | None
+    slurred: bool
+    technique: Technique | None
+
+
+def stroke_notes(played: Sequence[Played], hand: Fingering, plan: ExercisePlan, kind: StrokeKind) -> tuple[Answer, ...]:
+    """The other hand's stroke for every note; what the material slurs is not struck."""
+    answers = [Answer(None, note.sound.slurred, note.sound.technique) for note in played]
+    struck: dict[Fraction, list[int]] = {}
+    for k, note in enumerate(played):
+        if not note.sound.slurred:
+            struck.setdefault(note.slot.onset, []).append(k)
+    ordered = [sorted(ks, key=lambda k: played[k].pitch.midi) for ks in struck.values()]
+    moments = tuple(_struck(ks, played, hand, plan) for ks in ordered)
+    for ks, given in zip(ordered, kind.strokes(moments, plan.strokes), strict=True):
+        for k, stroke in zip(ks, given.strokes, strict=True):
+            technique = given.technique or played[k].sound.technique
+            answers[k] = Answer(None if given.slurred else stroke, given.slurred, technique)
+    _check_slurs(played, hand, answers)
+    return tuple(answers)
+
+
+def _struck(ks: Sequence[int], played: Sequence[Played], hand: Fingering, plan: ExercisePlan) -> Struck:
+    """What a stroke rule may know of the notes *ks*, which begin together."""
+    meter, first = plan.rhythm.meter, played[ks[0]]
+    within = first.slot.onset % meter.bar
+    return Struck(
+        notes=tuple(
+            StruckNote(
+                note.place.string, note.place.fret, hand.fingers[k], note.pitch.midi, note.voice, note.sound.pluck
+            )
+            for k, note in ((k, played[k]) for k in ks)
+        ),
+        pitch_of_string=plan.instrument.open_midi(first.place.string),
+        slot=int(within / _grid_step(played, plan)),
+        after_rest=first.fresh,
+        first=any(played[k].first for k in ks),
+        lands=first.lands,
+        beat=within % meter.beat == 0,
+    )
+
+
+def _check_slurs(played: Sequence[Played], hand: Fingering, answers: Sequence[Answer]) -> None:
+    """Raise NoSolution where a finger would have to hammer on or pull off itself, or a slur crosses the strings."""
+    last: dict[int, int] = {}  # the last note of each voice
+    for k, (note, answer) in enumerate(zip(played, answers, strict=True)):
+        before = last.get(note.voice)
+        last[note.voice] = k
+        if not answer.slurred:
+            continue
+        if before is None or note.fresh:
+            raise NoSolution("a slur begins behind a rest", ("strokes",))
+        if played[before].place.string != note.place.string:
+            raise NoSolution(f"a slur goes from string {played[before].place.string} to string {note.place.string}")
+        finger = hand.fingers[k]
+        if answer.technique in ("hammer-on", "pull-off") and finger and finger == hand.fingers[before]:
+            raise NoSolution(f"finger {finger} would have to play both notes of a {answer.technique}")
 
 
 def _grid_step(played: Sequence[Played], plan: ExercisePlan) -> Fraction:
@@ -181,3 +265,47 @@ def _grid_step(played: Sequence[Played], plan: ExercisePlan) -> Fraction:
     if plan.contour is None and plan.material_kind == "notes":
         return min(note.duration for note in played)
     return rhythm.unit(plan.rhythm)
+
+
+def _overridden(played: list[Played], start: Place, plan: ExercisePlan) -> list[Played]:
+    """The notes with the strings and fingers that the exercise itself prescribes at single places."""
+    found = list(played)
+    for k, override in overrides_at(played, start, plan):
+        note = found[k]
+        if override.string is not None:
+            note = replace(note, place=_moved(note, override, plan))
+        found[k] = replace(note, finger=note.finger if override.finger is None else override.finger)
+    return found
+
+
+def _moved(note: Played, override: Override, plan: ExercisePlan) -> Place:
+    """The place on the string that *override* asks for."""
+    string, instrument = override.string or note.place.string, plan.instrument
+    sounding = instrument.sound(note.place)
+    if string > instrument.strings:
+        raise NoSolution(f"there is no string {string} on the {instrument.name}", override.key("string"))
+    fret = sounding - instrument.open_midi(string)
+    if not 0 <= fret <= instrument.last_fret:
+        raise NoSolution(f"{note.pitch} on string {string} needs fret {fret}", override.key("string"))
+    return Place(string, fret)
+
+
+def overrides_at(played: Sequence[Played], start: Place, plan: ExercisePlan) -> Iterator[tuple[int, Override]]:
+    """Each override that concerns the study at *start*, with the number of its note.
+
+    Raises NoSolution where there is no such note.
+    """
+    bar = plan.rhythm.meter.bar
+    counted: dict[tuple[int, int], list[int]] = {}
+    for k, note in enumerate(played):
+        counted.setdefault((note.voice, int(note.slot.onset // bar) + 1), []).append(k)
+    for override in plan.overrides:
+        if override.start is not None and override.start != start:
+            continue
+        notes = counted.get((override.voice, override.bar), [])
+        if override.note > len(notes):
+            raise NoSolution(
+                f"bar {override.bar} of voice {override.voice} has {len(notes)} notes, not {override.note}",
+                override.key("note"),
+            )
+        yield notes[override.note - 1], override

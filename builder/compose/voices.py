@@ -10,25 +10,25 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from builder.compose.drafts import Draft
-from builder.compose.placing import Played
+from builder.compose.placing import Answer, Played
 from builder.spec.plan import ExercisePlan
 from builder.theory.fingering import Fingering
 from builder.theory.fretboard import Place
 from builder.theory.rhythm import Slot
-from builder.theory.score import Event, Note, Rest, Stroke
+from builder.theory.score import Event, Note, Rest
 
 
 def events_of(
     draft: Draft,
     played: Sequence[Played],
     hand: Fingering,
-    strokes: Sequence[Stroke | None],
+    answers: Sequence[Answer],
     plan: ExercisePlan,
     number: int,
     cues: tuple[str, ...],
 ) -> tuple[Event, ...]:
     """Write the events out; *number* is the study's within its exercise, from 1, and turns the cues on."""
-    printed = _printed(played, hand, draft, plan)
+    printed, accents = _printed(played, hand, draft, plan), _accents(played, plan)
     at: dict[tuple[int, int, int], list[int]] = {}
     for k, note in enumerate(played):
         at.setdefault((note.voice, note.slot.run, note.slot.note or 0), []).append(k)
@@ -42,12 +42,12 @@ def events_of(
                 events.append(Rest(bar, slot.onset, slot.duration, v, cue))
                 continue
             for k in at[v, slot.run, slot.note]:
-                events.append(_note(slot, bar, played[k], hand, k, strokes[k], k in printed, draft.written))
+                events.append(_note(slot, bar, played[k], hand, k, answers[k], k in printed, k in accents))
     return tuple(events)
 
 
 def _note(
-    slot: Slot, bar: int, played: Played, hand: Fingering, k: int, stroke: Stroke | None, printed: bool, written: bool
+    slot: Slot, bar: int, played: Played, hand: Fingering, k: int, answer: Answer, printed: bool, accent: bool
 ) -> Note:
     """One note, or the part of it that stands in one bar."""
     tied = slot.continued
@@ -62,10 +62,25 @@ def _note(
         finger=hand.fingers[k],
         finger_printed=printed and not tied,
         position=hand.positions[k],
-        stroke=None if tied else stroke,
-        accent=not tied and not written and (played.first or played.lands),
+        stroke=None if tied else answer.stroke,
+        accent=accent and not tied,
+        slurred=answer.slurred and not tied,
         tied=tied,
+        technique=None if tied else answer.technique,
+        kept=played.sound.kept and not tied,
     )
+
+
+def _accents(played: Sequence[Played], plan: ExercisePlan) -> set[int]:
+    """The notes to stress."""
+    rule, meter = plan.rhythm.accents, plan.rhythm.meter
+    if rule == "bursts":
+        return {k for k, note in enumerate(played) if note.first or note.lands}
+    if rule == "beats":
+        return {k for k, note in enumerate(played) if note.slot.onset % meter.bar % meter.beat == 0}
+    if rule == "none":
+        return set()
+    return {k for k, note in enumerate(played) if (note.slot.note or 0) % rule == 0}
 
 
 def _printed(played: Sequence[Played], hand: Fingering, draft: Draft, plan: ExercisePlan) -> set[int]:

@@ -2,10 +2,31 @@
 
 from __future__ import annotations
 
-from builder.materials.material import Material, NoteSet, Setting, Sound, WrittenItem, WrittenMusic
+from builder.materials.material import (
+    Diagram,
+    Material,
+    Moment,
+    NoteSet,
+    Setting,
+    Sound,
+    WrittenItem,
+    WrittenMusic,
+    singles,
+)
 from builder.registry import registered
 
-__all__ = ["Material", "NoteSet", "Setting", "Sound", "WrittenItem", "WrittenMusic", "materials"]
+__all__ = [
+    "Diagram",
+    "Material",
+    "Moment",
+    "NoteSet",
+    "Setting",
+    "Sound",
+    "WrittenItem",
+    "WrittenMusic",
+    "materials",
+    "singles",
+]
 
 
 def materials() -> dict[str, Material]:

@@ -15,7 +15,7 @@ from pydantic import Field, model_validator
 
 from builder.errors import NoSolution
 from builder.fields import Flag, Unreadable, choice
-from builder.materials.material import Material, NoteSet, Setting, Sound
+from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import (
     Chords,
     Complaint,
@@ -58,8 +58,8 @@ def note_sets(parameters: Arpeggio, setting: Setting) -> tuple[NoteSet, ...]:
         if number:
             lowest = _next_lowest(parameters, chord, lowest, sets[0].sounds[0].pitch)
         line = walk_up(_tones(chord), lowest, parameters.octaves, parameters.notes)
-        sounds = tuple(map(Sound, there_and_back(line) if parameters.turn else line))
-        sets.append(NoteSet(sounds, chord.symbol, True, (1,)))
+        moments = singles(map(Sound, there_and_back(line) if parameters.turn else line))
+        sets.append(NoteSet(moments, chord.symbol, True, (1,)))
     return tuple(sets)
 
 

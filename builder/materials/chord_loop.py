@@ -15,7 +15,7 @@ from pydantic import Field, field_validator
 
 from builder.errors import NoSolution
 from builder.fields import Flag, SoundingPitch, Unreadable, choice, whole_number
-from builder.materials.material import Material, NoteSet, Setting, Sound
+from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import Chords, Complaint, OverChords, Parameters
 from builder.theory.fretboard import Instrument
 from builder.theory.harmony import Chord, Key, Scale, chord_scale, chord_scales, key_of_chord
@@ -66,7 +66,7 @@ def note_sets(parameters: ChordLoop, setting: Setting) -> tuple[NoteSet, ...]:
     chain = (nearest_sets if parameters.choose == "nearest" else round_trip)(first, choices, parameters.may_stay)
     octaves = (setting.first.midi - first[0].midi) // _OCTAVE
     return tuple(
-        NoteSet(tuple(Sound(pitch.octaves_up(octaves)) for pitch in pitches), chord.symbol, False, _rising(pitches))
+        NoteSet(singles(Sound(pitch.octaves_up(octaves)) for pitch in pitches), chord.symbol, False, _rising(pitches))
         for chord, pitches in zip(chords, chain, strict=True)
     )
 

@@ -16,7 +16,7 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from builder.errors import NoSolution
 from builder.fields import Flag, StringNumber, Unreadable, near_miss, one_of, whole_number
-from builder.materials.material import Material, NoteSet, Setting, Sound
+from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import Complaint, Parameters
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.harmony import Key, parse_key, spell
@@ -104,8 +104,8 @@ def note_sets(parameters: Fingers, setting: Setting) -> tuple[NoteSet, ...]:
 def _set(pattern: Pattern, below: Place, setting: Setting) -> NoteSet:
     """The notes of *pattern* on one string; *below* is the place one fret under finger 1."""
     fingers = sorted(set(pattern))
-    sounds = tuple(_sound(finger, Place(below.string, below.fret + finger), setting) for finger in fingers)
-    return NoteSet(sounds, "", False, tuple(fingers.index(finger) + 1 for finger in pattern))
+    sounds = (_sound(finger, Place(below.string, below.fret + finger), setting) for finger in fingers)
+    return NoteSet(singles(sounds), "", False, tuple(fingers.index(finger) + 1 for finger in pattern))
 
 
 def _sound(finger: int, place: Place, setting: Setting) -> Sound:

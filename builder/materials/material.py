@@ -6,7 +6,7 @@ Not here: the kinds themselves; each is a module of this package with one consta
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
@@ -15,31 +15,71 @@ from pydantic import BaseModel
 
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.harmony import Key
+from builder.theory.neck import NeckRule, Player
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.practice import StrokeRule
+from builder.theory.rhythm import RhythmRule
+from builder.theory.score import Stroke, Technique
 
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """One note a material gives; *string*, *fret* and *finger* only where the material itself fixes them."""
+    """One note a material gives; *string*, *fret* and *finger* only where the material itself fixes them.
+
+    *voice* 2 is printed with stems down (the thumb's notes); *pluck* is the letter the material asks for. A *slurred*
+    sound is reached from the one before without a stroke, *technique* says how. One that *rings* keeps its finger down
+    until its string is struck again or its set ends; *kept*: the finger was down already in the set before.
+    """
 
     pitch: Pitch
     string: int | None = None
     fret: int | None = None
     finger: int | None = None
+    voice: Literal[1, 2] = 1
+    pluck: Stroke | None = None
+    technique: Technique | None = None
+    slurred: bool = False
+    rings: bool = False
+    kept: bool = False
+
+
+Moment = tuple[Sound, ...]
+"""Sounds struck together, lowest first; mostly one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Diagram:
+    """A chord shape as a picture shows it, string 1 first: frets (0 open, None silent), fingers (None or 0: none)."""
+
+    frets: tuple[int | None, ...]
+    fingers: tuple[int | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class NoteSet:
-    """The notes the contour counts, lowest first (a line: in its own order).
+    """The moments the contour counts, lowest first (a line: in its own order).
 
     *symbol* is the chord printed over it, empty for none; *line* = a long run that windows move over;
-    *order* is the contour this set asks for when the spec names none (counted from 1).
+    *order* is the contour this set asks for when the spec names none (counted from 1). *durations* are the moments'
+    own lengths in whole notes where the material, not the rhythm, knows them; *diagram* is a shape to print.
     """
 
-    sounds: tuple[Sound, ...]
+    moments: tuple[Moment, ...]
     symbol: str
     line: bool
     order: tuple[int, ...]
+    durations: tuple[Fraction, ...] = ()
+    diagram: Diagram | None = None
+
+    @property
+    def sounds(self) -> tuple[Sound, ...]:
+        """Every sound, moment by moment."""
+        return tuple(sound for moment in self.moments for sound in moment)
+
+
+def singles(sounds: Iterable[Sound]) -> tuple[Moment, ...]:
+    """Moments of one sound each."""
+    return tuple((sound,) for sound in sounds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +100,28 @@ class WrittenMusic:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """What a material may know: the exercise's key, the instrument, the length of a bar, and where it begins.
+    """What a material may know: the exercise's key, who plays what, its other answers, and where it begins.
 
     *first* is the sounding, spelled pitch of the lowest note of the first set; *place* the start position tried.
     """
 
     key: Key
-    instrument: Instrument
-    bar: Fraction
+    player: Player
+    rhythm: RhythmRule
+    neck: NeckRule
+    strokes: StrokeRule
     first: Pitch
     place: Place
+
+    @property
+    def instrument(self) -> Instrument:
+        """The player's instrument."""
+        return self.player.instrument
+
+    @property
+    def bar(self) -> Fraction:
+        """The length of a bar."""
+        return self.rhythm.meter.bar
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +133,8 @@ class Material:
     `first_notes(parameters, key)` names the notes the first set may start on when `neck.start.note` is not given:
     names (any octave) or pitches, best first; empty = the spec must give places. *repeats*: the study is a loop.
     `check(parameters, key)` returns complaints `(path below material, found, expected, hint)` that need no start.
+    *paths* and *rules* are the neck paths and stroke rules that make sense: None = any, no path at all = the material
+    places its notes itself. *stressed*: a burst's first and last note are accented where the spec does not say.
     """
 
     kind: str
@@ -93,3 +147,6 @@ class Material:
     contour: Literal["needed", "optional", "unused"]
     repeats: bool
     example: str
+    paths: frozenset[str] | None = None
+    rules: frozenset[str] | None = None
+    stressed: bool = True

@@ -300,4 +300,5 @@ MATERIAL = Material(
     contour="unused",
     repeats=False,
     example=EXAMPLE,
+    stressed=False,
 )

@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 
 from builder.errors import NoSolution
 from builder.fields import Flag, SoundingPitch, Unreadable
-from builder.materials.material import Material, NoteSet, Setting, Sound
+from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import (
     Complaint,
     NoteCount,
@@ -65,7 +65,7 @@ def note_sets(parameters: ScaleLine, setting: Setting) -> tuple[NoteSet, ...]:
     line = there_and_back(up) if parameters.turn else up
     if scale.name == _CHROMATIC:
         line = _spelled_on_the_way(line, len(up), key)
-    return (NoteSet(tuple(map(Sound, line)), "", True, (1,)),)
+    return (NoteSet(singles(map(Sound, line)), "", True, (1,)),)
 
 
 def _climb(parameters: ScaleLine, scale: Scale, first: Pitch) -> tuple[Pitch, ...]:

@@ -62,6 +62,8 @@ def study_json(study: Study) -> Json:
         "tempo_steps": list(study.tempo_steps),
         "levels": list(study.levels),
         "chords": [{"onset": str(chord.onset), "symbol": chord.symbol} for chord in study.chords],
+        "shapes": [{**asdict(shape), "onset": str(shape.onset)} for shape in study.shapes],
+        "barres": [{**asdict(barre), "onset": str(barre.onset), "end": str(barre.end)} for barre in study.barres],
         "events": [event_json(event) for event in study.events],
         "metrics": asdict(study.metrics),
         "level": study.level,
@@ -96,4 +98,6 @@ def event_json(event: Event) -> Json:
         "tied": event.tied,
         "grace": event.grace,
         "technique": event.technique,
+        "guide": event.guide,
+        "kept": event.kept,
     }

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from builder.errors import NoSolution
 from builder.paths.path import Group, Path, Walk, check_open_strings, first_string, out_of_neck
-from builder.theory.fretboard import Instrument, Place
-from builder.theory.neck import NeckRule
+from builder.theory.fretboard import Place
+from builder.theory.neck import NeckRule, Player
 
 EXAMPLE = """\
 neck: {path: one-string, start: {note: D, places: each-string}}
 """
 
 
-def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: Instrument) -> Walk:
+def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player) -> Walk:
     """Place every note on the start string."""
+    instrument = player.instrument
     string, open_midi = start.string, instrument.open_midi(start.string)
     if any(len(moment) > 1 for group in groups for moment in group.moments):
         raise NoSolution("notes sounding together do not go on one string")

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from builder.errors import NoSolution
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.neck import NeckRule
+from builder.theory.neck import NeckRule, Player
 
 Moment = tuple[int, ...]
 """MIDI numbers that sound together, lowest first; mostly one."""
@@ -21,12 +22,14 @@ Moment = tuple[int, ...]
 class Group:
     """The moments of one set, one line or one voice, in their order; *line* = they run on past one hand position.
 
-    *strings* fixes the string of single sounds, parallel to *moments*: None where the path is free.
+    *strings* fixes the string of single sounds, parallel to *moments*: None where the path is free. *times* are the
+    onset and the length of each moment where the material itself knows them, else empty.
     """
 
     moments: tuple[Moment, ...]
     line: bool
     strings: tuple[tuple[int | None, ...], ...]
+    times: tuple[tuple[Fraction, Fraction], ...] = ()
 
 
 Places = tuple[tuple[tuple[Place, ...], ...], ...]
@@ -43,7 +46,7 @@ class Walk:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A kind of path. `walk(groups, start, rule, instrument)` raises `NoSolution`, worded for the reader of the report.
+    """A kind of path. `walk(groups, start, rule, player)` raises `NoSolution`, worded for the reader of the report.
 
     *counted*: the spec writes `{kind: N}`. `start_strings(rule, instrument)` are those a study may begin on.
     """
@@ -51,7 +54,7 @@ class Path:
     kind: str
     summary: str
     counted: bool
-    walk: Callable[[tuple[Group, ...], Place, NeckRule, Instrument], Walk]
+    walk: Callable[[tuple[Group, ...], Place, NeckRule, Player], Walk]
     start_strings: Callable[[NeckRule, Instrument], tuple[int, ...]]
     example: str
 

@@ -8,18 +8,19 @@ from __future__ import annotations
 from builder.errors import NoSolution
 from builder.paths.path import Group, Path, Walk, check_open_strings, first_string, out_of_neck
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.neck import NeckRule
+from builder.theory.neck import NeckRule, Player
 
 EXAMPLE = """\
 neck: {path: {per-string: 3}, shift-in-burst: true, start: {note: G, places: [{string: 6, fret: 3}]}}
 """
 
 
-def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: Instrument) -> Walk:
+def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player) -> Walk:
     """Fill strings from the start string on, N notes each, lowest pitches first; the same pitch keeps its place.
 
     A later set or line begins on the string that keeps its first note nearest to the fret of the one before.
     """
+    instrument = player.instrument
     placed, fret = [], start.fret
     for number, group in enumerate(groups):
         if any(len(moment) > 1 for moment in group.moments):

@@ -11,7 +11,7 @@ from itertools import combinations, pairwise, product
 from builder.errors import NoSolution
 from builder.paths.path import Group, Moment, Path, Places, Walk, any_string
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.neck import NeckRule
+from builder.theory.neck import NeckRule, Player
 
 EXAMPLE = """\
 neck: {path: position, position: auto, start: {note: C, places: each-string}}
@@ -27,8 +27,9 @@ _REACH_MM = 50.0  # a reach of so many millimetres costs as much as a stretch
 _Chord = tuple[Place, ...]
 
 
-def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, instrument: Instrument) -> Walk:
+def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player) -> Walk:
     """Place every note within one position that holds *start*: the asked one, or the one with the fewest stretches."""
+    instrument = player.instrument
     lowest = max(1, start.fret - instrument.position_width) if start.fret else 1
     tries = [rule.position] if rule.position else range(lowest, max(1, start.fret + 1) + 1)
     found: list[tuple[float, int, Places]] = []

@@ -10,7 +10,7 @@ Not here: whether strings and frets exist on the instrument (`expand`)
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
@@ -21,11 +21,11 @@ from builder.spec.part import Part, kind_of, word_or_list
 from builder.theory.contour import Contour, Pass
 from builder.theory.fretboard import Place
 from builder.theory.neck import NeckRule
-from builder.theory.practice import CheckpointRule, StrokeRule, TempoRule, tempo_steps
+from builder.theory.practice import CheckpointRule, Override, StrokeRule, TempoRule, tempo_steps
 from builder.theory.rhythm import Meter, RhythmRule
 
-LATER_PATHS = frozenset({"free"})
-LATER_STROKES = frozenset({"legato", "pima", "fingers", "strum"})
+LATER_PATHS: frozenset[str] = frozenset()
+LATER_STROKES: frozenset[str] = frozenset()
 
 
 class PassModel(Part):
@@ -61,12 +61,32 @@ class ContourModel(PassModel):
         return Contour(tuple(each.as_pass() for each in passes), self.by, self.turn)
 
 
+T = TypeVar("T")
+
+
+def _listed(value: T | list[T] | None) -> tuple[T, ...]:
+    """One value or a list of them, as a tuple."""
+    return () if value is None else tuple(value) if isinstance(value, list) else (value,)
+
+
+NotesPerBeat = Annotated[
+    Annotated[int, whole_number(1, 8), Tag("<word>")]
+    | Annotated[list[Annotated[int, whole_number(1, 8)]], Field(min_length=2, max_length=16), Tag("<list>")],
+    Discriminator(word_or_list),
+]
+_Shift = Annotated[Fraction, fields.beats(Fraction(0), 4)]
+Displacement = Annotated[
+    Annotated[_Shift, Tag("<word>")] | Annotated[list[_Shift], Field(min_length=2, max_length=16), Tag("<list>")],
+    Discriminator(word_or_list),
+]
+
+
 class RhythmModel(Part):
     """When the notes sound."""
 
     meter: fields.MeterText = Meter(4, 4)
     groups: Annotated[list[Annotated[int, whole_number(1, 4)]], Field(min_length=2, max_length=12)] | None = None
-    notes_per_beat: Annotated[int, whole_number(1, 8)] | None = None
+    notes_per_beat: NotesPerBeat | None = None
     durations: Annotated[list[fields.Duration], Field(min_length=1, max_length=64)] | None = None
     burst: Annotated[int, whole_number(1, 128)] | None = None
     landing: Annotated[Fraction, fields.beats(Fraction(1, 8), 16)] = Fraction(1)
@@ -75,12 +95,21 @@ class RhythmModel(Part):
         fields.number_or_word(fields.beats(Fraction(1, 8), 64), "to-barline", "to-beat", "none"),
     ] = "to-barline"
     rest_at_least: Annotated[Fraction, fields.beats(Fraction(0), 16)] = Fraction(1)
+    swing: fields.Flag = False
+    displace: Displacement | None = None
+    accents: Annotated[
+        Literal["bursts", "beats", "none"] | int | None,
+        fields.number_or_word(whole_number(2, 16), "bursts", "beats", "none"),
+    ] = None
 
     @model_validator(mode="after")
     def _check(self) -> Self:
         if self.notes_per_beat is not None and self.durations is not None:
             found = "both notes-per-beat and durations"
             raise Unreadable("one of the two", "take one out", found, ("durations",)).for_pydantic()
+        if self.swing and 2 not in self._per_beat():
+            expected = "swing together with notes-per-beat: 2"
+            raise Unreadable(expected, "two notes a beat swing, long and short", at=("swing",)).for_pydantic()
         self._check_groups()
         return self
 
@@ -100,9 +129,22 @@ class RhythmModel(Part):
     def rule(self) -> RhythmRule:
         """The rule of theory."""
         meter = Meter(self.meter.count, self.meter.unit, tuple(self.groups or ()))
-        per_beat = self.notes_per_beat or (None if self.durations else 4)
-        durations = None if self.durations is None else tuple(self.durations)
-        return RhythmRule(meter, per_beat, durations, self.burst, self.landing, self.rest, self.rest_at_least)
+        return RhythmRule(
+            meter=meter,
+            notes_per_beat=self._per_beat() or None,
+            durations=None if self.durations is None else tuple(self.durations),
+            burst=self.burst,
+            landing=self.landing,
+            rest=self.rest,
+            rest_at_least=self.rest_at_least,
+            swing=self.swing,
+            displace=_listed(self.displace) or (Fraction(0),),
+            accents=self.accents or "bursts",
+        )
+
+    def _per_beat(self) -> tuple[int, ...]:
+        """How many notes fill each beat in turn: four where the spec says nothing, none where it gives lengths."""
+        return _listed(self.notes_per_beat) or (() if self.durations else (4,))
 
 
 def needs_groups(meter: Meter) -> bool:
@@ -194,6 +236,7 @@ class NeckModel(Part):
     position: Annotated[int | Literal["auto"] | None, fields.number_or_word(whole_number(1, 36), "auto")] = None
     open_strings: fields.Flag | None = None
     shift_in_burst: fields.Flag = False
+    shift_on: Annotated[list[fields.StringNumber], Field(min_length=1, max_length=12)] | None = None
     start: StartModel = StartModel()
 
     def rule(self) -> NeckRule:
@@ -204,7 +247,8 @@ class NeckModel(Part):
             strings=None if self.strings is None else tuple(self.strings),
             position=self.position if isinstance(self.position, int) else None,
             open_strings=self.open_strings,
-            shift_in_burst=self.shift_in_burst,
+            shift_in_burst=self.shift_in_burst or self.shift_on is not None,
+            shift_on=None if self.shift_on is None else tuple(self.shift_on),
             note=self.start.note,
             places=self.start.listed_places(),
         )
@@ -213,15 +257,78 @@ class NeckModel(Part):
 class StrokesModel(Part):
     """How the other hand plays."""
 
-    later = frozenset({"pluck", "order", "pattern"})
     rule_: Annotated[str, Reads(_parse_strokes, "a rule", {"type": "string"}), Field(alias="rule")] = "alternate"
     first: Annotated[Literal["down", "up"], choice("down", "up")] = "down"
     after_rest: Annotated[Literal["reset", "carry", "grid"], choice("reset", "carry", "grid")] = "reset"
     ends: Annotated[Literal["same"] | None, choice("same")] = None
+    pluck: Annotated[list[Annotated[int, whole_number(1, 32)]], Field(min_length=1, max_length=32)] | None = None
+    pluck_in: Annotated[Literal["string", "beat", "burst"], choice("string", "beat", "burst")] = "string"
+    order: (
+        Annotated[
+            list[Annotated[Literal["p", "i", "m", "a"], choice("p", "i", "m", "a")]], Field(min_length=1, max_length=16)
+        ]
+        | None
+    ) = None
+    pattern: (
+        Annotated[
+            list[Annotated[Literal["down", "up", "miss"], choice("down", "up", "miss")]],
+            Field(min_length=1, max_length=32),
+        ]
+        | None
+    ) = None
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        kind = registered("builder.strokes", "STROKES")[self.rule_]
+        own = {"pluck": self.pluck, "pluck-in": "pluck_in" in self.model_fields_set or None,
+               "order": self.order, "pattern": self.pattern}  # fmt: skip
+        for key, value in own.items():
+            if value is not None and key not in kind.used:
+                takers = [
+                    other.kind for other in registered("builder.strokes", "STROKES").values() if key in other.used
+                ]
+                hint = f"it belongs to the rule {one_of(takers)}" if takers else ""
+                raise Unreadable(f"no '{key}' with the rule '{self.rule_}'", hint, at=(key,)).for_pydantic()
+            if value is None and key in kind.needed:
+                raise Unreadable(f"a key '{key}' with the rule '{self.rule_}'", "", at=("rule",)).for_pydantic()
+        return self
 
     def rule(self) -> StrokeRule:
         """The rule of theory."""
-        return StrokeRule(self.rule_, self.first, self.after_rest, self.ends == "same")
+        usual = StrokeRule()
+        return StrokeRule(
+            rule=self.rule_,
+            first=self.first,
+            after_rest=self.after_rest,
+            ends_same=self.ends == "same",
+            pluck=tuple(self.pluck or usual.pluck),
+            pluck_in=self.pluck_in,
+            order=tuple(self.order or usual.order),
+            pattern=tuple(self.pattern or usual.pattern),
+        )
+
+
+class OverrideModel(Part):
+    """What is prescribed for one note."""
+
+    bar: Annotated[int, whole_number(1, 999)]
+    note: Annotated[int, whole_number(1, 99)]
+    voice: Annotated[int, whole_number(1, 4)] = 1
+    start: PlaceModel | None = None
+    finger: Annotated[int, whole_number(0, 4)] | None = None
+    string: fields.StringNumber | None = None
+    stroke: Annotated[Literal["down", "up", "p", "i", "m", "a"] | None, choice("down", "up", "p", "i", "m", "a")] = None
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        if self.finger is None and self.string is None and self.stroke is None:
+            raise Unreadable("a key finger, string or stroke", "say what to do with this note").for_pydantic()
+        return self
+
+    def override(self, number: int) -> Override:
+        """The value of theory."""
+        start = None if self.start is None else Place(self.start.string, self.start.fret)
+        return Override(number, self.bar, self.note, self.voice, start, self.finger, self.string, self.stroke)
 
 
 class TempoModel(Part):

@@ -8,17 +8,20 @@ Not here: the notes (`compose`); whether a place can be played is known only the
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, TypeVar
 
 from builder.errors import Location, Problem
-from builder.fields import ID_LENGTH, Unreadable, identifier
+from builder.fields import ID_LENGTH, Unreadable, identifier, one_of
+from builder.materials import Material
+from builder.registry import registered
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places
 from builder.theory.fretboard import Hand, Instrument
+from builder.theory.rhythm import RhythmRule
 
 # What `studies` takes where neither the file nor an option says: the instrument and hand most readers have.
 USUAL_INSTRUMENT = "guitar"
@@ -125,6 +128,7 @@ def _findings(exercise: LoadedExercise, model: ExerciseModel, instrument: Instru
     yield from _id_findings(exercise, model)
     yield from _skill_findings(model)
     yield from _contour_findings(exercise, model)
+    yield from _combination_findings(exercise, model)
     if instrument is not None:
         yield from _neck_findings(model, instrument)
     if exercise.material is not None and exercise.parameters is not None and "key" not in exercise.file.doubtful:
@@ -167,6 +171,29 @@ def _contour_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterato
                     yield ("contour", "passes", index), "a pass without an order", "a key 'order'", ""
         elif contour.order is None:
             yield ("contour",), "a contour without an order", "a key 'order', or 'passes'", ""
+
+
+def _combination_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterator[Finding]:
+    """A path or a stroke rule that makes no sense with the material."""
+    material = exercise.material
+    if material is None:
+        return
+    path, rule = model.neck.path[0], model.strokes.rule_
+    if material.paths == frozenset():
+        if "path" in model.neck.model_fields_set:
+            yield ("neck", "path"), f"'{path}'", f"none: '{material.kind}' places its notes itself", "take it out"
+    elif material.paths is not None and path not in material.paths:
+        yield ("neck", "path"), f"'{path}'", f"{one_of(sorted(material.paths))} with '{material.kind}'", ""
+    meant_for = registered("builder.strokes", "STROKES")[rule].materials
+    if material.rules is not None and rule not in material.rules:
+        yield ("strokes", "rule"), f"'{rule}'", f"{one_of(sorted(material.rules))} with '{material.kind}'", ""
+    elif meant_for is not None and material.kind not in meant_for:
+        yield (
+            ("strokes", "rule"),
+            f"'{rule}'",
+            f"a rule for single notes with '{material.kind}'",
+            "for example alternate",
+        )
 
 
 def _neck_findings(model: ExerciseModel, instrument: Instrument) -> Iterator[Finding]:
@@ -240,6 +267,13 @@ def _book_plan(path: Path, model: BookModel, instrument: Instrument, places: Pla
     )
 
 
+def _rhythm(model: ExerciseModel, material: Material) -> RhythmRule:
+    """The rhythm; without a word about accents, a material decides whether its bursts are stressed."""
+    rule = model.rhythm.rule()
+    stressed = model.rhythm.accents is not None or material.stressed
+    return rule if stressed else replace(rule, accents="none")
+
+
 def _exercise_plan(
     exercise: LoadedExercise, model: ExerciseModel, instrument: Instrument, surroundings: _Surroundings
 ) -> ExercisePlan | None:
@@ -257,11 +291,12 @@ def _exercise_plan(
         material_kind=exercise.material.kind,
         material=exercise.parameters,
         contour=None if model.contour is None else model.contour.contour(),
-        rhythm=model.rhythm.rule(),
+        rhythm=_rhythm(model, exercise.material),
         neck=model.neck.rule(),
         strokes=model.strokes.rule(),
         tempo=model.tempo.rule(),
         checkpoints=model.checkpoints.rule(),
-        fingering=surroundings.fingering,
+        fingering=model.fingering or surroundings.fingering,
+        overrides=tuple(one.override(number) for number, one in enumerate(model.overrides or ())),
         places=exercise.file.document.places,
     )

@@ -16,11 +16,19 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from builder import fields
 from builder.fields import Reads, Unreadable, choice, near_miss, one_of, whole_number
 from builder.registry import registered
-from builder.spec.answers import CheckpointsModel, ContourModel, NeckModel, RhythmModel, StrokesModel, TempoModel
+from builder.spec.answers import (
+    CheckpointsModel,
+    ContourModel,
+    NeckModel,
+    OverrideModel,
+    RhythmModel,
+    StrokesModel,
+    TempoModel,
+)
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
 
-LATER_MATERIALS = frozenset({"double-notes", "right-hand", "chord-changes"})
+LATER_MATERIALS: frozenset[str] = frozenset()
 
 # Comfort and limit in mm from index to little finger: our own proposal, to be replaced by the teacher's ruler; no
 # published percentile of this reach was found. A measured hand takes medium's ratio of limit to comfort, rounded.
@@ -150,6 +158,8 @@ class ExerciseModel(Part):
     strokes: StrokesModel = StrokesModel()
     tempo: TempoModel = TempoModel()
     checkpoints: CheckpointsModel = CheckpointsModel()
+    fingering: Annotated[Literal["hints", "all", "none"] | None, choice("hints", "all", "none")] = None
+    overrides: Annotated[list[OverrideModel], Field(min_length=1, max_length=200)] | None = None
 
 
 class _LenientSchema(GenerateJsonSchema):

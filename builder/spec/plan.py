@@ -18,7 +18,7 @@ from builder.theory.contour import Contour
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.harmony import Key
 from builder.theory.neck import NeckRule
-from builder.theory.practice import CheckpointRule, StrokeRule, TempoRule
+from builder.theory.practice import CheckpointRule, Override, StrokeRule, TempoRule
 from builder.theory.rhythm import RhythmRule
 
 KeyPath = tuple[str | int, ...]
@@ -95,3 +95,4 @@ class ExercisePlan:
     checkpoints: CheckpointRule
     fingering: Literal["hints", "all", "none"]
     places: Places
+    overrides: tuple[Override, ...] = ()

@@ -1,5 +1,5 @@
 """Rules for the picking or plucking hand, one module a kind."""
 
-from builder.strokes.stroke_kind import StrokeKind, Struck
+from builder.strokes.stroke_kind import Given, StrokeKind, Struck, StruckNote
 
-__all__ = ["StrokeKind", "Struck"]
+__all__ = ["Given", "StrokeKind", "Struck", "StruckNote"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.strokes.stroke_kind import StrokeKind, Struck, beginning, other
+from builder.strokes.stroke_kind import Given, StrokeKind, Struck, beginning, other, together
 from builder.theory.practice import StrokeRule
 from builder.theory.score import Stroke
 
@@ -17,7 +17,7 @@ strokes: {rule: alternate, first: down, after-rest: reset}
 """
 
 
-def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, ...]:
+def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Alternate; `after-rest` says what happens behind a rest; on the grid every slot has its stroke."""
     given: list[Stroke | None] = []
     previous: Stroke | None = None
@@ -27,7 +27,7 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, 
         else:
             previous = beginning(one, previous, rule) or other(previous or rule.first)
         given.append(previous)
-    return tuple(given)
+    return together(given, struck)
 
 
 STROKES = StrokeKind(

@@ -7,18 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.strokes.stroke_kind import StrokeKind, Struck
+from builder.strokes.stroke_kind import Given, StrokeKind, Struck, together
 from builder.theory.practice import StrokeRule
-from builder.theory.score import Stroke
 
 EXAMPLE = """\
 strokes: {rule: down}
 """
 
 
-def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, ...]:
+def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Down, whatever comes."""
-    return tuple("down" for _ in struck)
+    return together(["down"] * len(struck), struck)
 
 
 STROKES = StrokeKind(

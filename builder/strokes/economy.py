@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.strokes.stroke_kind import StrokeKind, Struck, beginning, other
+from builder.strokes.stroke_kind import Given, StrokeKind, Struck, beginning, other, together
 from builder.theory.practice import StrokeRule
 from builder.theory.score import Stroke
 
@@ -17,7 +17,7 @@ strokes: {rule: economy, first: down, ends: same}
 """
 
 
-def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, ...]:
+def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Sweep on at a string change, alternate on a string."""
     given: list[Stroke | None] = []
     previous: Stroke | None = None
@@ -26,7 +26,7 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, 
         previous = beginning(one, previous, rule) or _onward(before, one, previous or rule.first)
         given.append(previous)
         before = one
-    return tuple(given)
+    return together(given, struck)
 
 
 def _onward(before: Struck | None, one: Struck, previous: Stroke) -> Stroke:

@@ -7,18 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from builder.strokes.stroke_kind import StrokeKind, Struck
+from builder.strokes.stroke_kind import Given, StrokeKind, Struck, together
 from builder.theory.practice import StrokeRule
-from builder.theory.score import Stroke
 
 EXAMPLE = """\
 strokes: {rule: none}
 """
 
 
-def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Stroke | None, ...]:
+def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Mark nothing."""
-    return (None,) * len(struck)
+    return together([None] * len(struck), struck)
 
 
 STROKES = StrokeKind(kind="none", summary="No strokes marked.", strokes=strokes, ends_alike=False, example=EXAMPLE)

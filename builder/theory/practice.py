@@ -10,15 +10,47 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from builder.theory.fretboard import Place
+from builder.theory.score import Stroke
+
 
 @dataclass(frozen=True, slots=True)
 class StrokeRule:
-    """The answer to "how does the other hand play": *rule* is a registered kind."""
+    """The answer to "how does the other hand play": *rule* is a registered kind.
+
+    *pluck* numbers the notes that `legato` plucks, counted anew in each *pluck_in*; *order* are the letters that
+    `fingers` takes in turn; *pattern* is one entry a slot of `strum`, `miss` = the hand passes without touching.
+    """
 
     rule: str = "alternate"
     first: Literal["down", "up"] = "down"
     after_rest: Literal["reset", "carry", "grid"] = "reset"
     ends_same: bool = False
+    pluck: tuple[int, ...] = (1,)
+    pluck_in: Literal["string", "beat", "burst"] = "string"
+    order: tuple[Literal["p", "i", "m", "a"], ...] = ("i", "m")
+    pattern: tuple[Literal["down", "up", "miss"], ...] = ("down",)
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """What the exercise prescribes for one note: the *note*-th of its voice in *bar*, both from 1.
+
+    *start* None = in every study; *number* is the override's own, from 0, to find it in the spec.
+    """
+
+    number: int
+    bar: int
+    note: int
+    voice: int = 1
+    start: Place | None = None
+    finger: int | None = None
+    string: int | None = None
+    stroke: Stroke | None = None
+
+    def key(self, part: str) -> tuple[str | int, ...]:
+        """The path of one of its keys in the spec."""
+        return ("overrides", self.number, part)
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,15 +42,21 @@ class RhythmRule:
     """The answer to "when": either *notes_per_beat* or *durations* in turn; *landing* and *rest_at_least* in beats.
 
     *rest* is `to-barline`, `to-beat`, `none`, or at least so many beats; *burst* cuts a long line, None = don't.
+    *notes_per_beat* are taken in turn, beat by beat; *swing* makes two notes a beat long and short. *displace* holds
+    how many beats later than it would each burst begins, in turn. *accents*: `bursts` = each burst's first and last
+    note, `beats`, `none`, or every so many notes.
     """
 
     meter: Meter
-    notes_per_beat: int | None = 4
+    notes_per_beat: tuple[int, ...] | None = (4,)
     durations: tuple[Fraction, ...] | None = None
     burst: int | None = None
     landing: Fraction = Fraction(1)
     rest: Literal["to-barline", "to-beat", "none"] | Fraction = "to-barline"
     rest_at_least: Fraction = Fraction(1)
+    swing: bool = False
+    displace: tuple[Fraction, ...] = (Fraction(0),)
+    accents: Literal["bursts", "beats", "none"] | int = "bursts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +74,30 @@ class Slot:
     continued: bool = False
 
 
-def time_line(lengths: tuple[tuple[int, bool], ...], rule: RhythmRule) -> tuple[Slot, ...]:
-    """Place runs in time, every bar full; *lengths* holds for each run its notes and whether it lands.
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """What a run needs of time: how long each note lasts, and whether a landing note follows."""
+
+    durations: tuple[Fraction, ...]
+    lands: bool
+
+
+def time_line(runs: tuple[Timing, ...], rule: RhythmRule) -> tuple[Slot, ...]:
+    """Place runs in time, every bar full.
 
     The rest behind a run belongs to that run. Raises nothing: any run meets any rule.
     """
     slots: list[Slot] = []
     now = Fraction(0)
-    for number, (notes, lands) in enumerate(lengths):
-        durations = [_duration(rule, k) for k in range(notes)]
-        early = -(now + sum(durations, Fraction(0))) % rule.meter.beat if lands else Fraction(0)
-        now = _add(slots, now, early, number, None)
-        for k, duration in enumerate(durations):
+    for number, run in enumerate(runs):
+        early = -(now + sum(run.durations, Fraction(0))) % rule.meter.beat if run.lands else Fraction(0)
+        late = rule.displace[number % len(rule.displace)] * rule.meter.beat
+        now = _add(slots, now, early + late, number, None)
+        for k, duration in enumerate(run.durations):
             now = _add(slots, now, duration, number, k)
-        if lands:
-            now = _add(slots, now, rule.landing * rule.meter.beat, number, notes, lands=True)
-        last = number == len(lengths) - 1
+        if run.lands:
+            now = _add(slots, now, rule.landing * rule.meter.beat, number, len(run.durations), lands=True)
+        last = number == len(runs) - 1
         now = _add(slots, now, _rest_after(now, rule, last), number, None)
     return tuple(piece for slot in slots for piece in split_at_barlines(slot, rule.meter))
 
@@ -97,16 +111,31 @@ def _add(
     return now + duration
 
 
-def _duration(rule: RhythmRule, number: int) -> Fraction:
-    """The length of note *number* (from 0) of a run."""
+def note_lengths(rule: RhythmRule) -> tuple[Fraction, ...]:
+    """The lengths that the notes of a run take in turn.
+
+    >>> note_lengths(RhythmRule(Meter(4, 4), (1, 2), swing=True))
+    (Fraction(1, 4), Fraction(1, 6), Fraction(1, 12))
+    """
     if rule.durations:
-        return rule.durations[number % len(rule.durations)]
-    return rule.meter.beat / (rule.notes_per_beat or 1)
+        return rule.durations
+    beat = rule.meter.beat
+    found: list[Fraction] = []
+    for count in rule.notes_per_beat or (1,):
+        # Two notes swung are the outer ones of a triplet: common practice.
+        found += [beat * 2 / 3, beat / 3] if rule.swing and count == 2 else [beat / count] * count
+    return tuple(found)
+
+
+def timing(rule: RhythmRule, notes: int, lands: bool) -> Timing:
+    """The timing of a run of so many notes."""
+    each = note_lengths(rule)
+    return Timing(tuple(each[number % len(each)] for number in range(notes)), lands)
 
 
 def unit(rule: RhythmRule) -> Fraction:
     """The shortest note of a run: the step of the stroke grid."""
-    return min(rule.durations) if rule.durations else rule.meter.beat / (rule.notes_per_beat or 1)
+    return min(note_lengths(rule))
 
 
 def _rest_after(now: Fraction, rule: RhythmRule, last: bool) -> Fraction:

@@ -25,6 +25,9 @@ class Note:
     """One note of one voice within one bar; a note across a barline is two, the second one `tied`.
 
     *position* is the fret under finger 1; *finger* 0 = open; *finger_printed* says whether the page shows it.
+    *slurred*: reached by a slur from the note before, so not struck; *technique* says how. A bend is a slurred note at
+    the fret of the note before, *pitch* its target. A harmonic's *fret* is the touched one, *pitch* what sounds.
+    *guide*: this finger slid here along its string, staying in touch; *kept*: it was down already in the shape before.
     """
 
     bar: int
@@ -43,6 +46,8 @@ class Note:
     tied: bool = False
     grace: bool = False
     technique: Technique | None = None
+    guide: bool = False
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +70,29 @@ class ChordMark:
 
     onset: Fraction
     symbol: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeMark:
+    """A chord shape held from *onset* on, printed as a diagram; string 1 first.
+
+    *frets*: 0 open, None not played; *fingers*: 0 or None where no finger stops the string.
+    """
+
+    onset: Fraction
+    symbol: str
+    frets: tuple[int | None, ...]
+    fingers: tuple[int | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BarreMark:
+    """One finger across *strings* strings at *fret*, from *onset* until *end*."""
+
+    onset: Fraction
+    end: Fraction
+    fret: int
+    strings: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +144,8 @@ class Study:
     rates: tuple[float, ...]  # notes a second at each tempo step
     section_starts: tuple[int, ...] = ()
     repeats: bool = False
+    shapes: tuple[ShapeMark, ...] = ()
+    barres: tuple[BarreMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

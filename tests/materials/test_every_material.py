@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
+from dataclasses import replace
 
 import pytest
 import yaml
 
 from builder.errors import NoSolution
-from builder.materials import Setting, Sound, WrittenMusic, materials
+from builder.materials import Sound, WrittenMusic, materials
 from builder.theory.fretboard import Place, fret_positions, places_of
 from builder.theory.harmony import parse_key, spell
 from builder.theory.pitch import NoteName
 from tests.strategies import GUITAR
+from tests.strategies import setting as a_setting
 
 KINDS = materials()
 
@@ -35,8 +36,9 @@ def settings(kind):
         places = [place for string in range(1, 7) for place in places_of(names[0], string, GUITAR)]
     else:
         places = list(fret_positions(names[0].midi, GUITAR))
+    usual = a_setting("E4")
     return [
-        (parameters, Setting(key, GUITAR, Fraction(1), spell(GUITAR.sound(place), key, rising=True), place))
+        (parameters, replace(usual, key=key, first=spell(GUITAR.sound(place), key, rising=True), place=place))
         for place in places
     ]
 

@@ -9,14 +9,19 @@ from hypothesis import strategies as st
 from builder.errors import NoSolution
 from builder.paths import Group
 from builder.registry import registered
-from builder.theory.fretboard import Instrument, Place
-from builder.theory.neck import NeckRule
+from builder.theory.fretboard import Hand, Instrument, Place
+from builder.theory.neck import NeckRule, Player
 from builder.theory.pitch import Pitch
+from tests.strategies import WEIGHTS
 
 GUITAR = Instrument("guitar", tuple(map(Pitch.parse, ("E4", "B3", "G3", "D3", "A2", "E2"))), 22, 648.0)
 BASS = Instrument("bass", tuple(map(Pitch.parse, ("G2", "D2", "A1", "E1"))), 24, 863.6, position_width=3)
 MAJOR = (0, 2, 4, 5, 7, 9, 11)
 PATHS = registered("builder.paths", "PATH")
+
+
+def player(instrument):
+    return Player(instrument, Hand("medium", 98, 127), WEIGHTS)
 
 
 def line(*midi):
@@ -28,7 +33,7 @@ def major(tonic, notes):
 
 
 def walk(path, midi, start, instrument=GUITAR, **rule):
-    placed = PATHS[path].walk(line(*midi), Place(*start), NeckRule(path, **rule), instrument)
+    placed = PATHS[path].walk(line(*midi), Place(*start), NeckRule(path, **rule), player(instrument))
     return [(place.string, place.fret) for moments in placed.places for moment in moments for place in moment]
 
 
@@ -120,7 +125,7 @@ def test_every_place_sounds_its_pitch(first, steps, path, bass):
         if not 0 <= start.fret <= instrument.last_fret:
             continue
         try:
-            placed = PATHS[path].walk(line(*midi), start, NeckRule(path, count=3), instrument)
+            placed = PATHS[path].walk(line(*midi), start, NeckRule(path, count=3), player(instrument))
         except NoSolution:
             continue
         places = [moment[0] for moment in placed.places[0]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from builder.registry import registered
-from builder.strokes import Struck
+from builder.strokes import Struck, StruckNote
 from builder.theory.practice import StrokeRule
 
 GUITAR = (64, 59, 55, 50, 45, 40)
@@ -15,10 +15,13 @@ KINDS = registered("builder.strokes", "STROKES")
 
 def marks(kind, strings, rule=None, tuning=GUITAR, rests=()):
     struck = [
-        Struck(string, tuning[string - 1], slot, slot == 0 or slot in rests) for slot, string in enumerate(strings)
+        Struck(
+            (StruckNote(string, 5, 1, tuning[string - 1] + 5, 1),), tuning[string - 1], slot, fresh, fresh, False, True
+        )
+        for slot, string, fresh in ((slot, string, slot == 0 or slot in rests) for slot, string in enumerate(strings))
     ]
     given = KINDS[kind].strokes(struck, rule or StrokeRule(kind))
-    return "".join({"down": "D", "up": "U", None: "-"}[stroke] for stroke in given)
+    return "".join({"down": "D", "up": "U", None: "-"}[one.strokes[0]] for one in given)
 
 
 @pytest.mark.parametrize("notes", [1, 2, 3, 5, 7, 8])
