@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterator
 from types import UnionType
 from typing import Any
 
+from builder.fields import one_of
+from builder.materials import Material
 from builder.registry import registered
 from builder.spec import Library, book_schema, exercise_schema
 
@@ -21,7 +23,8 @@ def listing(what: str, library: Library) -> str:
 
 def _materials(library: Library) -> Iterator[str]:
     for kind, material in registered("builder.materials", "MATERIAL").items():
-        yield f"{kind}: {material.summary} (contour {material.contour})"
+        yield f"{kind}: {material.summary}"
+        yield f"    other answers: contour {material.contour}; {_path(material)}; {_rules(kind, material)}"
         for name, field in material.parameters.model_fields.items():
             if name != "kind":
                 default = _default(field.default, field.is_required())
@@ -37,6 +40,21 @@ def _materials(library: Library) -> Iterator[str]:
             yield f"    {kind}: {entry.summary}"
             yield from ("    | " + line for line in entry.example.rstrip().splitlines())
         yield ""
+
+
+def _path(material: Material) -> str:
+    """Which neck paths go with it."""
+    if material.paths is None:
+        return "any path"
+    return f"path {one_of(sorted(material.paths))}" if material.paths else "path unused"
+
+
+def _rules(kind: str, material: Material) -> str:
+    """Which stroke rules go with it."""
+    every = registered("builder.strokes", "STROKES")
+    fitting = [rule for rule, one in every.items() if one.materials is None or kind in one.materials]
+    allowed = [rule for rule in fitting if material.rules is None or rule in material.rules]
+    return f"strokes {', '.join(allowed)}"
 
 
 def _default(value: Any, required: bool) -> str:

@@ -107,6 +107,7 @@ KEY_TABLES = {
     ("Key", "rhythm"): keys_of(answers.RhythmModel),
     ("Key", "neck"): keys_of(answers.NeckModel, {"start": answers.StartModel}),
     ("Key", "strokes"): keys_of(answers.StrokesModel),
+    ("Key of an override", "overrides"): keys_of(answers.OverrideModel),
     ("Key", "tempo"): keys_of(answers.TempoModel),
     ("Key", "checkpoints"): keys_of(answers.CheckpointsModel),
 } | {(f"Key of `{kind}`", "material"): keys_of(material.parameters) for kind, material in materials().items()}
