@@ -78,12 +78,14 @@ class _Run:
 def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
     """Sets taken through the contour and the rhythm."""
     answer = plan.contour or contour.Contour((contour.Pass(None),))
+    desk = [_Bench(notes) for notes in sets]
     runs = [
         run
         for number, step in enumerate(answer.passes)
-        for k, notes in enumerate(sets)
-        for run in _runs_of(number, step, k, notes, answer, plan)
+        for k, bench in enumerate(desk)
+        for run in _runs_of(number, step, k, bench, answer, plan)
     ]
+    runs, sets = _without_idle(runs, desk)
     slots = rhythm.time_line(tuple(run.timing for run in runs), plan.rhythm)
     voices, sounding = _in_voices(slots, runs, sets, plan.rhythm.meter)
     begins = _run_onsets(slots)
@@ -109,17 +111,63 @@ def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
     )
 
 
+class _Bench:
+    """A set whose notes get strings from the contour: a note asked for on two strings becomes two moments."""
+
+    def __init__(self, notes: NoteSet) -> None:
+        self.notes = notes
+        self.moments = list(notes.moments)
+        self.index_of = list(range(len(notes.moments)))
+        self._known: dict[tuple[int, int], int] = {}
+
+    @property
+    def stringed(self) -> bool:
+        """Whether a contour gave any note its string."""
+        return bool(self._known)
+
+    def on(self, index: int, step: int | None, strings: tuple[int, ...]) -> int:
+        """The moment that is note *index* on the string of number *step* of the order."""
+        if not strings or step is None:
+            return index
+        string = strings[step]
+        if (index, string) not in self._known:
+            self._known[index, string] = len(self.moments)
+            self.index_of.append(index)
+            self.moments.append(tuple(replace(sound, string=string) for sound in self.notes.moments[index]))
+        return self._known[index, string]
+
+
+def _without_idle(runs: Sequence[_Run], desk: Sequence[_Bench]) -> tuple[list[_Run], tuple[NoteSet, ...]]:
+    """Drop the moments that were given strings elsewhere, so that no path has to place what nobody plays."""
+    numbers: list[dict[int, int]] = []
+    sets = []
+    for k, bench in enumerate(desk):
+        used = {moment for run in runs if run.set == k for moment in run.moments} if bench.stringed else set()
+        kept = sorted(used, key=lambda moment: (bench.index_of[moment], moment)) or list(range(len(bench.moments)))
+        if bench.index_of[kept[0]]:
+            kept.insert(0, 0)  # the lowest note marks the start position, even if nobody plays it
+        numbers.append({moment: number for number, moment in enumerate(kept)})
+        durations = bench.notes.durations and tuple(bench.notes.durations[bench.index_of[moment]] for moment in kept)
+        moments = tuple(bench.moments[moment] for moment in kept)
+        sets.append(replace(bench.notes, moments=moments, durations=durations))
+    renumbered = [replace(run, moments=tuple(numbers[run.set][moment] for moment in run.moments)) for run in runs]
+    return renumbered, tuple(sets)
+
+
 def _runs_of(
-    number: int, step: contour.Pass, k: int, notes: NoteSet, answer: contour.Contour, plan: ExercisePlan
+    number: int, step: contour.Pass, k: int, bench: _Bench, answer: contour.Contour, plan: ExercisePlan
 ) -> Iterator[_Run]:
     """The runs of set *k* in pass *number*."""
+    notes = bench.notes
     cut = contour.runs(len(notes.moments), step.order or notes.order, step, answer, notes.line, plan.rhythm.burst)
     for piece, run in enumerate(cut):
         timing = rhythm.timing(plan.rhythm, len(run.notes), run.landing is not None)
         if notes.durations:
             timing = Timing(tuple(notes.durations[index] for index in run.notes), timing.lands)
-        landing = () if run.landing is None else (run.landing,)
-        yield _Run(number, k, piece == 0, run.notes + landing, timing)
+        moments = [bench.on(index, at, step.strings) for index, at in zip(run.notes, run.steps, strict=True)]
+        if run.landing is not None:
+            moments.append(bench.on(run.landing, run.landing_step, step.strings))
+        yield _Run(number, k, piece == 0, tuple(moments), timing)
 
 
 def _in_voices(

@@ -34,10 +34,19 @@ class PassModel(Part):
     order: Annotated[list[Annotated[int, whole_number(1, 64)]], Field(min_length=1, max_length=64)] | None = None
     times: fields.Times = 1
     land: Annotated[int, whole_number(1, 64)] | None = None
+    strings: Annotated[list[fields.StringNumber], Field(min_length=1, max_length=64)] | None = None
+
+    @model_validator(mode="after")
+    def _one_string_each(self) -> Self:
+        if self.strings is not None and len(self.strings) != len(self.order or ()):
+            found = f"{len(self.strings)} strings for an order of {len(self.order or ())} notes"
+            raise Unreadable("a string for each note of 'order'", "", found, ("strings",)).for_pydantic()
+        return self
 
     def as_pass(self) -> Pass:
         """The pass of theory."""
-        return Pass(None if self.order is None else tuple(self.order), self.times, self.land)
+        order = None if self.order is None else tuple(self.order)
+        return Pass(order, self.times, self.land, tuple(self.strings or ()))
 
 
 class ContourModel(PassModel):
@@ -49,7 +58,11 @@ class ContourModel(PassModel):
 
     @model_validator(mode="after")
     def _check(self) -> Self:
-        twice = [key for key in ("order", "times", "land") if self.passes is not None and key in self.model_fields_set]
+        twice = [
+            key
+            for key in ("order", "times", "land", "strings")
+            if self.passes is not None and key in self.model_fields_set
+        ]
         if twice:
             found = f"'{twice[0]}' beside 'passes'"
             raise Unreadable("either 'passes' or one order", f"move '{twice[0]}' into a pass", found).for_pydantic()

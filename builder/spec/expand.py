@@ -199,6 +199,12 @@ def _combination_findings(exercise: LoadedExercise, model: ExerciseModel) -> Ite
 def _neck_findings(model: ExerciseModel, instrument: Instrument) -> Iterator[Finding]:
     neck, last = model.neck, instrument.last_fret
     strings, frets = f"a string from 1 to {instrument.strings}", f"a fret from 0 to {last}, counted from the capo"
+    for path, string in _contour_strings(model):
+        if string > instrument.strings:
+            yield path, str(string), strings, ""
+    for index, string in enumerate(neck.shift_on or ()):
+        if string > instrument.strings:
+            yield ("neck", "shift-on", index), str(string), strings, ""
     for index, string in enumerate(neck.strings or ()):
         if string > instrument.strings:
             yield ("neck", "strings", index), str(string), strings, ""
@@ -209,6 +215,17 @@ def _neck_findings(model: ExerciseModel, instrument: Instrument) -> Iterator[Fin
             yield ("neck", "start", "places", index, "string"), str(place.string), strings, ""
         if place.fret > last:
             yield ("neck", "start", "places", index, "fret"), str(place.fret), frets, ""
+
+
+def _contour_strings(model: ExerciseModel) -> Iterator[tuple[KeyPath, int]]:
+    """Every string a contour names, with the path to it."""
+    if model.contour is None:
+        return
+    for index, string in enumerate(model.contour.strings or ()):
+        yield ("contour", "strings", index), string
+    for number, each in enumerate(model.contour.passes or ()):
+        for index, string in enumerate(each.strings or ()):
+            yield ("contour", "passes", number, "strings", index), string
 
 
 def _instrument(

@@ -16,11 +16,12 @@ from builder.errors import NoSolution
 @dataclass(frozen=True, slots=True)
 class Pass:
     """One way through the material: *order* counts from 1 = lowest note, None = the material's own order;
-    *land* is the landing note, None = no landing."""
+    *land* is the landing note, None = no landing; *strings*, where given, names the string of each note of *order*."""
 
     order: tuple[int, ...] | None
     times: int = 1
     land: int | None = None
+    strings: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,15 @@ class Contour:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Notes played in one go: *notes* index the set, *landing* is the last, longer note or None."""
+    """Notes played in one go: *notes* index the set, *landing* is the last, longer note or None.
+
+    *steps* tell which number of the order each note came from, from 0; *landing_step* the first that is the landing's.
+    """
 
     notes: tuple[int, ...]
     landing: int | None
+    steps: tuple[int, ...]
+    landing_step: int | None = None
 
 
 def runs(
@@ -49,7 +55,7 @@ def runs(
     burst takes up where the last one came down. Raises NoSolution when *order* or the landing note leave the set.
 
     >>> runs(3, (1, 2, 3, 2), Pass((1, 2, 3, 2), times=2, land=1), Contour(()), False, None)
-    (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0),)
+    (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0, steps=(0, 1, 2, 3, 0, 1, 2, 3), landing_step=0),)
     >>> [run.notes for run in runs(5, (1, 2, 3), Pass((1, 2, 3)), Contour(()), True, 3)]
     [(0, 1, 2), (1, 2, 3), (2, 3, 4)]
     """
@@ -57,16 +63,23 @@ def runs(
     if max(width, step.land or 0) > size:
         raise NoSolution(f"the contour asks for note {max(width, step.land or 0)} of a set of {size}", ("contour",))
     windows = _walk(size, order, contour) if line else (_Window(0, False),)
-    notes = [(window.note(number, width), window) for window in windows for _ in range(step.times) for number in order]
+    notes = [
+        (window.note(number, width), window, k)
+        for window in windows
+        for _ in range(step.times)
+        for k, number in enumerate(order)
+    ]
+    landing_step = order.index(step.land) if step.land in order else None
     length = burst or len(notes)
     cut: list[Run] = []
     for first in range(0, len(notes), length):
-        piece = tuple(note for note, _ in notes[first : first + length])
+        piece = tuple(note for note, _, _ in notes[first : first + length])
+        steps = tuple(k for _, _, k in notes[first : first + length])
         reached = notes[min(first + length, len(notes) - 1)][1]
         landing = None if step.land is None else min(max(reached.note(step.land, width), 0), size - 1)
         if cut and len(piece) == 1 and piece[0] == cut[-1].landing:
             break  # the last landing has already brought this note
-        cut.append(Run(piece, landing))
+        cut.append(Run(piece, landing, steps, landing_step))
     return tuple(cut)
 
 

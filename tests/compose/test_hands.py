@@ -142,3 +142,29 @@ def test_fingers_print_as_the_exercise_asks(composed):
     every = composed(fingering="all").studies[0]
     assert all(note.finger_printed for note in notes(every) if not note.tied)
     assert rests(every)
+
+
+def test_strings_stand_parallel_to_the_order(composed):
+    study = composed(
+        key="C major",
+        material="{kind: scale, notes: 8}",
+        contour="{order: [1, 5, 3, 8], strings: [5, 3, 4, 2]}",
+        rhythm="{notes-per-beat: 2}",
+        neck="{path: position, start: {note: C3, places: each-string}}",
+    ).studies[0]
+    assert [(str(note.pitch), note.string, note.fret) for note in notes(study)] == [
+        ("C3", 5, 3),
+        ("G3", 3, 0),
+        ("E3", 4, 2),
+        ("C4", 2, 1),
+    ]
+
+
+def test_a_note_may_come_on_two_strings(composed):
+    study = composed(
+        key="E minor",
+        material="{kind: scale, notes: 2}",
+        contour="{order: [1, 2, 1], strings: [2, 2, 3]}",
+        neck="{path: position, position: 5, start: {places: [{string: 2, fret: 5}]}}",
+    ).studies[0]
+    assert [(note.string, note.fret) for note in notes(study)] == [(2, 5), (2, 7), (3, 9)]
