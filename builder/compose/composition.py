@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from builder.compose.drafts import draft
+from builder.compose.drafts import Draft, draft
 from builder.compose.measures import Measures, measure
 from builder.compose.placing import Answer, Played, finger_notes, overrides_at, place_notes, stroke_notes
 from builder.compose.starts import Start, tries
@@ -26,6 +26,7 @@ from builder.theory.fingering import Weights
 from builder.theory.fretboard import Place
 from builder.theory.harmony import Key
 from builder.theory.neck import Player
+from builder.theory.pitch import Pitch
 from builder.theory.practice import tempo_steps
 from builder.theory.score import Skipped, Study
 
@@ -136,7 +137,7 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
     played = place_notes(music, start.place, plan, kinds.path, knowledge.weights)
     hand = finger_notes(played, plan, knowledge.weights)
     answers, broken = _with_overrides(stroke_notes(played, hand, plan, kinds.strokes), played, start.place, plan)
-    measures = measure(music, played, hand, key, meter)
+    measures = measure(music, played, hand, answers, key, plan, knowledge.difficulty)
     steps = tempo_steps(plan.tempo)
     levels = tuple(knowledge.difficulty.level(measures.score(tempo, knowledge.difficulty)) for tempo in steps)
     end = max(slot.onset + slot.duration for slot in music.voices[0])
@@ -149,7 +150,7 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
         instrument=plan.instrument,
         hand=plan.hand,
         start=start.place,
-        start_pitch=start.pitch,
+        start_pitch=_start_pitch(music, start),
         meter=meter,
         key=key,
         stroke_rule=plan.strokes.rule,
@@ -168,6 +169,12 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
         repeats=kinds.material.repeats,
         shapes=music.shapes,
     )
+
+
+def _start_pitch(music: Draft, start: Start) -> Pitch:
+    """What the start sounds: a harmonic's partial, elsewhere the note of its string and fret."""
+    first = music.groups[0][0][0]
+    return first.pitch if first.technique == "harmonic" else start.pitch
 
 
 def _with_overrides(

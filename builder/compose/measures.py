@@ -1,29 +1,38 @@
 """What makes a study hard, measured from its notes.
 
 Stage:    compose (pure)
-In, Out:  `Played` notes with fingers; the amounts that `theory.difficulty` turns into a score
+In, Out:  `Played` notes with fingers and strokes; the amounts that `theory.difficulty` turns into a score
+Not here: what is counted hand by hand (`handwork`)
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from builder.compose.drafts import Draft
-from builder.compose.placing import Played
+from builder.compose.handwork import Plucking, fretting, moments_of, plucking
+from builder.compose.placing import Answer, Played
+from builder.spec.plan import ExercisePlan
 from builder.theory import rhythm
-from builder.theory.difficulty import DifficultyModel
+from builder.theory.difficulty import DifficultyModel, Part, total
 from builder.theory.fingering import Fingering
 from builder.theory.harmony import Key
 from builder.theory.rhythm import Meter
 from builder.theory.score import Metrics
 
+# The slowest mark of a mechanical metronome: common practice. Slower beats are counted in halves, and holds with them.
+_SLOWEST = 40
+
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """The amounts that do not depend on the tempo; *density* is onsets a beat in the fastest run."""
+    """The amounts that do not depend on the tempo; *density* is onsets a beat in the fastest run, *held_beats* beats.
+
+    *tablature*: the music is printed with it, so that no one has to read the key signature.
+    """
 
     density: Fraction
     widest_reach_mm: float
@@ -33,28 +42,38 @@ class Measures:
     notes_at_once: int
     longest_run: int
     key_signs: int
+    onsets: int
+    weak_pair_share: float
+    held_beats: Fraction
+    finger_moves: int
+    plucking: Plucking
+    tablature: bool
 
     def notes_per_second(self, tempo: int) -> float:
         """Onsets a second in the fastest run at *tempo* beats a minute."""
         return float(self.density * tempo / 60)
 
+    def held_seconds(self, tempo: int) -> float:
+        """How long a barre or a stretch is held at most between two rests."""
+        return float(self.held_beats * 60 / tempo)
+
+    def parts(self, tempo: int, model: DifficultyModel) -> tuple[Part, ...]:
+        """What each term adds to the score at *tempo*.
+
+        Faster, a hold is shorter; yet music is at least as hard as the same music played slower, as the way to a tempo
+        leads through the slower ones. So the hardest of them, *tempo* included, is judged: our own choice.
+        """
+        slowest = min(_SLOWEST, tempo) if self.held_beats else tempo
+        hardest = max(range(slowest, tempo + 1), key=lambda slower: (self._moving_points(slower, model), slower))
+        return model.parts(self._amounts(hardest))
+
     def score(self, tempo: int, model: DifficultyModel) -> float:
         """The score at *tempo*."""
-        return model.score(
-            {
-                "speed": self.notes_per_second(tempo),
-                "reach": self.widest_reach_mm,
-                "shifts": self.shifts_per_16,
-                "string_changes": self.string_change_share,
-                "rhythm": self.rhythm_class,
-                "notes_at_once": self.notes_at_once,
-                "longest_run": self.longest_run,
-                "key_signs": self.key_signs,
-            }
-        )
+        return total(self.parts(tempo, model))
 
     def metrics(self, tempo: int, model: DifficultyModel) -> Metrics:
         """The published figures at *tempo*."""
+        parts = self.parts(tempo, model)
         return Metrics(
             notes_per_second=round(self.notes_per_second(tempo), 4),
             widest_reach_mm=self.widest_reach_mm,
@@ -64,26 +83,83 @@ class Measures:
             notes_at_once=self.notes_at_once,
             longest_run=self.longest_run,
             key_signs=self.key_signs,
-            score=self.score(tempo, model),
+            score=total(parts),
+            onsets=self.onsets,
+            crossings_outside=self.plucking.crossings_outside,
+            crossings_inside=self.plucking.crossings_inside,
+            string_skips=self.plucking.string_skips,
+            thumb_moves=self.plucking.thumb_moves,
+            finger_repeats=self.plucking.finger_repeats,
+            slurs=self.plucking.slurs,
+            weak_pair_share=round(self.weak_pair_share, 4),
+            held_seconds=round(self.held_seconds(tempo), 4),
+            finger_moves=self.finger_moves,
+            parts=tuple(Part(part.term, round(part.points, 4)) for part in parts),
         )
 
+    def _moving_points(self, tempo: int, model: DifficultyModel) -> float:
+        """The points of the two terms that change with the tempo."""
+        speed = model.terms["speed"].value(self.notes_per_second(tempo))
+        return speed + model.terms["held"].value(self.held_seconds(max(tempo, _SLOWEST)))
 
-def measure(draft: Draft, played: Sequence[Played], hand: Fingering, key: Key, meter: Meter) -> Measures:
-    """Measure a study."""
-    at: dict[Fraction, list[int]] = {}
-    for k, note in enumerate(played):
-        at.setdefault(note.slot.onset, []).append(k)
-    onsets = sorted(at)
-    changes = sum(played[at[a][0]].place.string != played[at[b][0]].place.string for a, b in pairwise(onsets))
+    def _amounts(self, tempo: int) -> Mapping[str, float]:
+        """The amount of every term of the model."""
+        plucking = self.plucking
+        return {
+            "speed": self.notes_per_second(tempo),
+            "reach": self.widest_reach_mm,
+            "shifts": self.shifts_per_16,
+            "string_changes": self._share(plucking.string_changes),
+            "rhythm": self.rhythm_class,
+            "notes_at_once": self.notes_at_once,
+            "longest_run": self.longest_run,
+            "key_signs": 0 if self.tablature else self.key_signs,
+            "weak_pairs": self.weak_pair_share,
+            "held": self.held_seconds(max(tempo, _SLOWEST)),
+            "finger_moves": 16 * self.finger_moves / self.onsets,
+            "inside_crossings": self._share(plucking.crossings_inside),
+            "outside_crossings": self._share(plucking.crossings_outside),
+            "string_skips": self._share(plucking.string_skips),
+            "thumb_moves": 16 * plucking.thumb_moves / self.onsets,
+            "finger_repeats": self._share(plucking.finger_repeats),
+            "slurs": plucking.slurs / self.onsets,
+        }
+
+    def _share(self, count: int) -> float:
+        """The share of successive onsets."""
+        return count / (self.onsets - 1) if self.onsets > 1 else 0.0
+
+
+def measure(
+    draft: Draft,
+    played: Sequence[Played],
+    hand: Fingering,
+    answers: Sequence[Answer],
+    key: Key,
+    plan: ExercisePlan,
+    model: DifficultyModel,
+    tablature: bool = True,
+) -> Measures:
+    """Measure a study; *model* knows which pairs of fingers are weak."""
+    meter = plan.rhythm.meter
+    moments = moments_of(played, hand, answers, draft.group_of)
+    work = fretting(moments, plan.instrument, plan.hand, model)
+    changes = sum(a[0].string != b[0].string for a, b in pairwise(moments))
     return Measures(
         density=_density(played, meter),
         widest_reach_mm=hand.widest_reach_mm,
-        shifts_per_16=16 * _shifts(played, hand) / len(onsets),
-        string_change_share=changes / (len(onsets) - 1) if len(onsets) > 1 else 0.0,
+        shifts_per_16=16 * _shifts(played, hand) / len(moments),
+        string_change_share=changes / (len(moments) - 1) if len(moments) > 1 else 0.0,
         rhythm_class=max(rhythm.rhythm_class(voice, meter) for voice in draft.voices),
         notes_at_once=_most_at_once(played),
         longest_run=_longest_run(played),
         key_signs=abs(key.signature),
+        onsets=len(moments),
+        weak_pair_share=work.weak_pair_share,
+        held_beats=work.held / meter.beat,
+        finger_moves=work.finger_moves,
+        plucking=plucking(moments),
+        tablature=tablature,
     )
 
 

@@ -84,11 +84,21 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weig
             place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))
-    played = _ringing(_overridden(played, start, plan), draft)
+    played = _ringing(_staying(_overridden(played, start, plan)), draft)
     _check_sustain(played)
     if walk.position is not None:
         played = _in_position(played, walk.position, plan.instrument)
     return tuple(played)
+
+
+def _staying(played: list[Played]) -> list[Played]:
+    """Keep the finger of a sound that stays down through the next one, which must follow at once on another string."""
+    found = list(played)
+    for k, (note, following) in enumerate(pairwise(played)):
+        at_once = following.slot.onset == note.slot.onset + note.duration
+        if note.sound.stays and at_once and following.place.string != note.place.string:
+            found[k] = replace(note, held=note.duration + following.duration)
+    return found
 
 
 def _ringing(played: list[Played], draft: Draft) -> list[Played]:
@@ -98,8 +108,10 @@ def _ringing(played: list[Played], draft: Draft) -> list[Played]:
     ends: dict[int, Fraction] = {}
     stretch: list[int] = []  # the stretch of one set that each note belongs to
     for note in played:
-        opens = not stretch or draft.group_of[note.slot.run] != draft.group_of[played[len(stretch) - 1].slot.run]
-        stretch.append((stretch[-1] if stretch else 0) + (opens or (note.fresh and note.first)))
+        before = played[len(stretch) - 1] if stretch else None
+        opens = before is None or draft.group_of[note.slot.run] != draft.group_of[before.slot.run]
+        anew = note.fresh and note.first and before is not None and before.slot.onset != note.slot.onset
+        stretch.append((stretch[-1] if stretch else 0) + (opens or anew))
         ends[stretch[-1]] = max(ends.get(stretch[-1], Fraction(0)), note.slot.onset + note.duration)
     next_on: dict[int, Fraction] = {}
     found: list[Played] = []

@@ -5,10 +5,33 @@ In, Out:  a `BookResult` or failures; plain text
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 from builder.errors import Problem
 from builder.result import BookResult
+from builder.theory.difficulty import TERMS
+from builder.theory.score import Study
+
+# The heads of the columns: seven letters at most, so that a row stays readable.
+_HEADS = {
+    "speed": "speed",
+    "reach": "reach",
+    "shifts": "shift",
+    "string_changes": "string",
+    "rhythm": "rhythm",
+    "notes_at_once": "notes",
+    "longest_run": "run",
+    "key_signs": "key",
+    "weak_pairs": "weak",
+    "held": "held",
+    "finger_moves": "chord",
+    "inside_crossings": "inside",
+    "outside_crossings": "outside",
+    "string_skips": "skip",
+    "thumb_moves": "thumb",
+    "finger_repeats": "repeat",
+    "slurs": "slur",
+}
 
 
 def report_text(result: BookResult) -> str:
@@ -21,6 +44,7 @@ def report_text(result: BookResult) -> str:
         lines.append(
             f"  page {page:>3}  level {study.level}{pinned}  score {study.metrics.score:5.2f}  {study.id}  [{steps}]"
         )
+    lines += ["", "What the scores are made of, in points, at the first tempo", *_parts_table(result.studies)]
     lines += ["", "Places left out"]
     lines += [
         f"  {one.exercise}: string {one.start.string}, fret {one.start.fret}: {one.reason}" for one in result.skipped
@@ -28,6 +52,19 @@ def report_text(result: BookResult) -> str:
     lines += ["", "Warnings"]
     lines += [f"  {study.id} {warning}" for study in result.studies for warning in study.warnings] or ["  none"]
     return "\n".join(lines) + "\n"
+
+
+def _parts_table(studies: Sequence[Study]) -> Iterator[str]:
+    """A row a study, a column a measure; measures that add nothing anywhere are left out, 0.0 is left blank."""
+    rows = [(study, {part.term: f"{part.points:.1f}" for part in study.metrics.parts}) for study in studies]
+    used = [term for term in TERMS if any(points.get(term, "0.0") != "0.0" for _, points in rows)]
+    width = max((len(study.id) for study in studies), default=0)
+    yield f"  {'':{width}}  score" + "".join(f"{_HEADS[term]:>8}" for term in used)
+    for study, points in rows:
+        cells = (points[term] if points[term] != "0.0" else "" for term in used)
+        yield (f"  {study.id:{width}}  {study.metrics.score:5.1f}" + "".join(f"{cell:>8}" for cell in cells)).rstrip()
+    yield ""
+    yield from (f"  {_HEADS[term]:<7}  {term.replace('_', ' ')}" for term in used)
 
 
 def failure_text(title: str, problems: Iterable[Problem]) -> str:

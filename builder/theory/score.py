@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from builder.theory.difficulty import Part
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.harmony import Key
 from builder.theory.pitch import Pitch
@@ -97,7 +98,13 @@ class BarreMark:
 
 @dataclass(frozen=True, slots=True)
 class Metrics:
-    """What difficulty is computed from, at the first tempo step, and its score (0…100)."""
+    """What difficulty is computed from, at the first tempo step, and its score (0…100).
+
+    *onsets* is what shares are shares of. *crossings_outside*, *crossings_inside* and *string_skips* are the pick's;
+    *thumb_moves* and *finger_repeats* those of the plucking fingers; *slurs* counts hammer-ons and pull-offs;
+    *weak_pair_share* is 0…1; *held_seconds* the longest that a barre or a stretch is held between two rests;
+    *finger_moves* the fingers put down anew where chords change. *parts* add up to *score*.
+    """
 
     notes_per_second: float
     widest_reach_mm: float
@@ -108,6 +115,17 @@ class Metrics:
     longest_run: int
     key_signs: int
     score: float
+    onsets: int = 0
+    crossings_outside: int = 0
+    crossings_inside: int = 0
+    string_skips: int = 0
+    thumb_moves: int = 0
+    finger_repeats: int = 0
+    slurs: int = 0
+    weak_pair_share: float = 0.0
+    held_seconds: float = 0.0
+    finger_moves: int = 0
+    parts: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -320,7 +320,7 @@ def identity(reading: Reading) -> Iterator[str]:
 
 def levels(reading: Reading) -> Iterator[str]:
     """One level a tempo step, never falling as the tempo rises, worked out again from the metrics."""
-    study, metrics = reading.study, reading.study["metrics"]
+    study = reading.study
     if len(study["levels"]) != len(study["tempo_steps"]):
         yield f"{len(study['tempo_steps'])} tempo steps, {len(study['levels'])} levels"
         return
@@ -329,29 +329,64 @@ def levels(reading: Reading) -> Iterator[str]:
     if study["level"] != study["levels"][0] and not study["level_pinned"]:
         yield f"level {study['level']}, first step {study['levels'][0]}"
     for tempo, level in zip(study["tempo_steps"], study["levels"], strict=True):
-        score = score_of({**metrics, "notes_per_second": metrics["notes_per_second"] * tempo / study["tempo_steps"][0]})
+        score = score_at(study, tempo)
         if level not in {level_of(score - 0.01), level_of(score + 0.01)}:
             yield f"level {level} at {tempo}, score {score:.3f}"
 
 
-def score_of(metrics: Json) -> float:
-    """The score by check values k.
+def score_at(study: Json, tempo: int) -> float:
+    """The score at a tempo: that of the hardest tempo up to it, where a hold that gets shorter makes a difference."""
+    metrics, first = study["metrics"], study["tempo_steps"][0]
+    slower = range(min(40, tempo), tempo + 1) if metrics["held_seconds"] else (tempo,)
+    scaled = (
+        {
+            **metrics,
+            "notes_per_second": metrics["notes_per_second"] * one / first,
+            "held_seconds": metrics["held_seconds"] * first / max(one, 40),
+        }
+        for one in slower
+    )
+    plucked = study["stroke_rule"] in ("fingers", "pima")
+    own = next(part["points"] for part in metrics["parts"] if part["term"] == "string_changes")
+    changes = own if plucked else points(10, 0, 0.75, metrics["string_change_share"])
+    return max(map(score_of, scaled)) + changes
 
-    >>> walk = dict(notes_per_second=1, widest_reach_mm=77.24, shifts_per_16=0, string_change_share=0, rhythm_class=0)
-    >>> round(score_of({**walk, "notes_at_once": 1, "longest_run": 4, "key_signs": 0}), 2)
+
+def points(most: float, zero: float, full: float, amount: float) -> float:
+    """Points growing from nothing at *zero* to all at *full*."""
+    return most * min(1.0, max(0.0, (amount - zero) / (full - zero)))
+
+
+def score_of(metrics: Json) -> float:
+    """The score by check values k and the model's terms for the hands, all but the changes of string.
+
+    Every page prints tablature, so the key signature is worth nothing.
+
+    >>> walk = dict(notes_per_second=1, widest_reach_mm=77.24, shifts_per_16=0, rhythm_class=0, notes_at_once=1)
+    >>> counts = ("crossings_inside", "crossings_outside", "string_skips", "thumb_moves", "finger_repeats", "slurs")
+    >>> idle = dict.fromkeys([*counts, "finger_moves", "held_seconds"], 0) | {"weak_pair_share": 0.125, "onsets": 4}
+    >>> round(score_of({**walk, **idle, "longest_run": 4}), 2)
     3.69
     """
+    successive = max(1, metrics["onsets"] - 1)
     terms = (
-        (30, (metrics["notes_per_second"] - 1) / 12),
-        (15, (metrics["widest_reach_mm"] - 60) / 70),
-        (15, metrics["shifts_per_16"] / 4),
-        (10, metrics["string_change_share"] / 0.75),
-        (10, metrics["rhythm_class"] / 4),
-        (10, (metrics["notes_at_once"] - 1) / 3),
-        (5, (metrics["longest_run"] - 4) / 60),
-        (5, metrics["key_signs"] / 7),
+        (30, 1, 13, metrics["notes_per_second"]),
+        (15, 60, 130, metrics["widest_reach_mm"]),
+        (15, 0, 4, metrics["shifts_per_16"]),
+        (10, 0, 4, metrics["rhythm_class"]),
+        (10, 1, 4, metrics["notes_at_once"]),
+        (5, 4, 64, metrics["longest_run"]),
+        (5, 0.2, 0.8, metrics["weak_pair_share"]),
+        (8, 0, 10, metrics["held_seconds"]),
+        (8, 0, 32, 16 * metrics["finger_moves"] / metrics["onsets"]),
+        (3, 0, 0.75, metrics["crossings_inside"] / successive),
+        (1, 0, 0.75, metrics["crossings_outside"] / successive),
+        (4, 0, 0.5, metrics["string_skips"] / successive),
+        (4, 0, 4, 16 * metrics["thumb_moves"] / metrics["onsets"]),
+        (4, 0, 0.5, metrics["finger_repeats"] / successive),
+        (3, 0, 0.75, metrics["slurs"] / metrics["onsets"]),
     )
-    return sum(points * min(1.0, max(0.0, float(share))) for points, share in terms)
+    return sum(points(*term) for term in terms)
 
 
 def level_of(score: float) -> int:
@@ -360,10 +395,13 @@ def level_of(score: float) -> int:
 
 
 def score(reading: Reading) -> Iterator[str]:
-    """The score follows from the metrics printed beside it."""
-    expected, found = score_of(reading.study["metrics"]), reading.study["metrics"]["score"]
+    """The score follows from the metrics printed beside it, and is the sum of its parts."""
+    metrics = reading.study["metrics"]
+    expected, found = score_at(reading.study, reading.study["tempo_steps"][0]), metrics["score"]
     if abs(expected - found) > 0.011:
         yield f"score {found}, by the metrics {expected:.3f}"
+    if abs(sum(part["points"] for part in metrics["parts"]) - found) > 0.011:
+        yield f"score {found} is not the sum of its parts"
 
 
 def metrics_of_the_notes(reading: Reading) -> Iterator[str]:
@@ -383,6 +421,24 @@ def metrics_of_the_notes(reading: Reading) -> Iterator[str]:
     strings = [moment.notes[0]["string"] for moment in reading.moments]
     changes = [one != other for one, other in pairwise(strings)]
     yield from _differs(metrics, "string_change_share", sum(changes) / max(1, len(changes)), 0.006)
+    yield from _differs(metrics, "onsets", len(reading.moments))
+    yield from _crossings_counted(reading)
+
+
+def _crossings_counted(reading: Reading) -> Iterator[str]:
+    """Check values e: outside = down then up to a higher string, or up then down to a lower one; inside = the other."""
+    counted = {"crossings_outside": 0, "crossings_inside": 0, "string_skips": 0}
+    for burst in reading.bursts:
+        picked = [moment.notes[0] for moment in burst if moment.notes[0]["stroke"] in ("down", "up")]
+        for one, other in pairwise(picked):
+            step = one["string"] - other["string"]
+            counted["string_skips"] += abs(step) > 1
+            strokes = (one["stroke"], other["stroke"])
+            if step and strokes[0] != strokes[1]:
+                outside = strokes == (("down", "up") if step > 0 else ("up", "down"))
+                counted["crossings_outside" if outside else "crossings_inside"] += 1
+    for name, count in counted.items():
+        yield from _differs(reading.study["metrics"], name, count)
 
 
 def _differs(metrics: Json, name: str, expected: float, tolerance: float = 0.0) -> Iterator[str]:

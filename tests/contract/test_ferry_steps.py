@@ -83,14 +83,23 @@ def test_fingers_at_string_three_are_as_practised(studies: dict[str, Json]) -> N
 
 
 def test_metrics_and_level_at_string_three(studies: dict[str, Json]) -> None:
-    """Worked out by hand from check values c and k: 4 notes a second, frets 3 to 7 on 648 mm, nine notes a run."""
+    """Worked out by hand from check values c and k: 4 notes a second, frets 3 to 7 on 648 mm, nine notes a run.
+
+    Tablature is printed, so the flat of the key is worth nothing. Weakness of the eight pairs, a quarter of it where
+    the fingers go on: 1 3 4 3 1 3 4 3 1 has 0.1 0.25 1 0.1 0.4 0.25 1 0.1, and 1 2 4 2 1 2 4 2 1 has 0.025 0.2 0.8
+    0.025 0.1 0.2 0.8 0.025; two bars of each.
+    """
     metrics = studies["s3f7"]["metrics"]
     assert metrics["notes_per_second"] == pytest.approx(4)
     assert metrics["widest_reach_mm"] == pytest.approx(112.41, abs=0.011)
     assert (metrics["shifts_per_16"], metrics["string_change_share"]) == (0, 0)
     assert (metrics["rhythm_class"], metrics["notes_at_once"]) == (1, 1)
     assert (metrics["longest_run"], metrics["key_signs"]) == (9, 1)
-    assert metrics["score"] == pytest.approx(7.5 + 15 * 52.41 / 70 + 2.5 + 5 * 5 / 60 + 5 / 7, abs=0.02)
+    weak = (3.2 + 2.175) / 16
+    assert metrics["weak_pair_share"] == pytest.approx(weak, abs=0.001)
+    assert metrics["score"] == pytest.approx(
+        7.5 + 15 * 52.41 / 70 + 2.5 + 5 * 5 / 60 + 5 * (weak - 0.2) / 0.6, abs=0.02
+    )
     assert studies["s3f7"]["level"] == 3
 
 

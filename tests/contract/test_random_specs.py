@@ -205,6 +205,8 @@ FAULTS: dict[str, tuple[str, Callable[[Json], None]]] = {
     "a score off": ("score", _set("metrics.score", 1.0)),
     "a miscounted run": ("metrics_of_the_notes", _set("metrics.longest_run", 3)),
     "a widest reach off": ("metrics_of_the_notes", _set("metrics.widest_reach_mm", 30)),
+    "a part left out": ("score", lambda study: study["metrics"]["parts"].pop(0)),
+    "a crossing too many": ("metrics_of_the_notes", _set("metrics.crossings_inside", 1)),
     "a miscounted key": ("metrics_of_the_notes", _set("metrics.key_signs", 4)),
     "no stroke": ("strokes", _set_note(0, "stroke", None)),
     "a chord too late": ("chords_in_order", _set("chords", [{"onset": "1/128", "symbol": "Dm"}])),
