@@ -80,8 +80,10 @@ def shown(value: object) -> str:
         return value.name
     if isinstance(value, tuple) and value and isinstance(value[0], str):
         return value[0]  # a path or a place of checkpoints: its kind, without the number it has not
-    if isinstance(value, tuple) and value:
+    if isinstance(value, tuple) and value and isinstance(value[0], tuple):
         return str(list(value[0]))  # a list of one pattern is written as the pattern
+    if isinstance(value, tuple) and value:
+        return str(value[0]) if len(value) == 1 else str(list(value))
     if isinstance(value, str | int | float | Fraction | Meter):
         return f"{value:g}" if isinstance(value, float) else str(value)
     return NOTHING

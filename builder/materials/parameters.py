@@ -120,6 +120,6 @@ def walk_up(scale: Scale, first: Pitch, octaves: int | None, notes: int | None) 
     return scale.pitches_from(first, notes or (octaves or 1) * len(scale.notes) + 1)
 
 
-def there_and_back(line: tuple[Pitch, ...]) -> tuple[Pitch, ...]:
+def there_and_back(line: tuple[T, ...]) -> tuple[T, ...]:
     """The line up and down again: its top note once, its bottom note at both ends."""
     return line + line[-2::-1]

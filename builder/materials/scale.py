@@ -56,16 +56,30 @@ class ScaleLine(Parameters):
 
 def note_sets(parameters: ScaleLine, setting: Setting) -> tuple[NoteSet, ...]:
     """Return the line from the start note on."""
-    key = setting.key or default_key(parameters)
-    scale = scale_in_key(parameters.scale, key)
+    return (NoteSet(singles(map(Sound, line_of(parameters, setting))), "", True, (1,)),)
+
+
+def line_of(parameters: ScaleLine, setting: Setting) -> tuple[Pitch, ...]:
+    """The line from the start note on, up and where asked down again; raise NoSolution where the scale lacks it."""
+    up = way_up(parameters, setting)
+    line = there_and_back(up) if parameters.turn else up
+    if scale_of(parameters, setting).name == _CHROMATIC:
+        line = _spelled_on_the_way(line, len(up), setting.key or default_key(parameters))
+    return line
+
+
+def scale_of(parameters: ScaleLine, setting: Setting) -> Scale:
+    """The scale the line is taken from."""
+    return scale_in_key(parameters.scale, setting.key or default_key(parameters))
+
+
+def way_up(parameters: ScaleLine, setting: Setting) -> tuple[Pitch, ...]:
+    """The climbing half of the line, spelled as in the scale; raise NoSolution where the scale lacks the start."""
+    scale = scale_of(parameters, setting)
     first = scale.spelled(setting.first)
     if first is None:
         raise NoSolution(f"{setting.first.name} is not in {scale}; its notes are {scale.listed}")
-    up = _climb(parameters, scale, first)
-    line = there_and_back(up) if parameters.turn else up
-    if scale.name == _CHROMATIC:
-        line = _spelled_on_the_way(line, len(up), key)
-    return (NoteSet(singles(map(Sound, line)), "", True, (1,)),)
+    return _climb(parameters, scale, first)
 
 
 def _climb(parameters: ScaleLine, scale: Scale, first: Pitch) -> tuple[Pitch, ...]:

@@ -21,6 +21,7 @@ from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, loa
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places
 from builder.theory.fretboard import Hand, Instrument
+from builder.theory.neck import NeckRule
 from builder.theory.rhythm import RhythmRule
 
 # What `studies` takes where neither the file nor an option says: the instrument and hand most readers have.
@@ -291,6 +292,12 @@ def _rhythm(model: ExerciseModel, material: Material) -> RhythmRule:
     return rule if stressed else replace(rule, accents="none")
 
 
+def _neck(model: ExerciseModel, material: Material) -> NeckRule:
+    """The neck; where moving along it is what the material practises, a burst is not held to one position."""
+    rule = model.neck.rule()
+    return replace(rule, shift_in_burst=True) if material.shifts else rule
+
+
 def _exercise_plan(
     exercise: LoadedExercise, model: ExerciseModel, instrument: Instrument, surroundings: _Surroundings
 ) -> ExercisePlan | None:
@@ -309,7 +316,7 @@ def _exercise_plan(
         material=exercise.parameters,
         contour=None if model.contour is None else model.contour.contour(),
         rhythm=_rhythm(model, exercise.material),
-        neck=model.neck.rule(),
+        neck=_neck(model, exercise.material),
         strokes=model.strokes.rule(),
         tempo=model.tempo.rule(),
         checkpoints=model.checkpoints.rule(),

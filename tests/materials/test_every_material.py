@@ -87,7 +87,9 @@ def test_the_same_start_gives_the_same_music_again(kind):
 def test_fixed_places_sound_their_pitch(kind):
     for _, _, music in worked_out(kind):
         for sound in sounds_of(music):
-            if sound.string is not None and sound.fret is not None:
+            if sound.technique in ("bend", "harmonic"):
+                assert GUITAR.sound(Place(sound.string, sound.fret)) <= sound.pitch.midi
+            elif sound.string is not None and sound.fret is not None:
                 assert GUITAR.sound(Place(sound.string, sound.fret)) == sound.pitch.midi
 
 

@@ -26,6 +26,8 @@ TUNINGS = {
     "bass": (43, 38, 33, 28),
     "five-string-bass": (43, 38, 33, 28, 23),
     "ukulele": (69, 64, 60, 67),
+    "short-scale-guitar": (64, 59, 55, 50, 45, 40),
+    "mandolin": (76, 69, 62, 55),
 }
 
 
