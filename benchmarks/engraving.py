@@ -23,8 +23,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from builder.engraving import Body, Sheet, Store, engrave, find_lilypond
-from builder.engraving.batch import LARGEST_BATCH, batches
+from builder.engraving.batch import batches
 from builder.errors import Location
+
+# By hand LilyPond runs as it comes, and collects its garbage: 32 pages then take it near 400 MB.
+HAND_MADE_BATCH = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +96,7 @@ def _alone(style: str, bodies: Sequence[str], jobs: int) -> None:
     engine = find_lilypond()
     with tempfile.TemporaryDirectory() as scratch, ThreadPoolExecutor(jobs) as pool:
         sources = []
-        for number, batch in enumerate(batches([1] * len(bodies), jobs, LARGEST_BATCH)):
+        for number, batch in enumerate(batches([1] * len(bodies), jobs, HAND_MADE_BATCH)):
             folder = Path(scratch) / str(number)
             folder.mkdir()
             text = style + "".join(bodies[index] for index in batch)

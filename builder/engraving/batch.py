@@ -22,7 +22,7 @@ from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch, run
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
 
-LARGEST_BATCH = 32  # LilyPond holds about 11 MB a page until the run ends: 32 pages stay near 400 MB
+LARGEST_BATCH = 14  # LilyPond collects no garbage, so a page takes up to 28 MB: 14 pages stay near 400 MB
 
 _LAST_SHARE = 0.4  # of the size of a batch: on two cores a smaller one costs more in LilyPond's start than it saves
 

@@ -5,7 +5,8 @@ In, Out:  body texts and the shared style; for every body its single-page PDFs, 
 Units:    page sizes are in points of 1/72 inch; time limits in seconds
 Not here: which bodies to engrave (`batch`), what a body says (`lilypond_source`)
 
-Pages are cut by one Ghostscript call from the run's PostScript: a page's bytes then depend on nothing but its body.
+Pages are cut by one Ghostscript call from the run's PostScript: what a page shows and carries then depends on nothing
+but its body. Only the order in which it lists its fonts may change with its company; whoever joins pages must sort.
 """
 
 from __future__ import annotations
@@ -31,9 +32,12 @@ _START_LIMIT_S = 15
 _BODY_LIMIT_S = 2
 _ALONE_LIMIT_S = 20
 _WALL_FACTOR = 6  # our own choice: other work on the machine may slow a run that much; a run that waits ends here
-# Our own choice: 32 pages peak near 400 MB; eight times that is a body that eats memory without end.
+# Our own choice: 14 pages peak near 400 MB; eight times that is a body that eats memory without end.
 _MEMORY_LIMIT_KB = 3_000_000
-_LEAST_FREE_BYTES = 20_000_000  # our own choice: below this a batch of 32 pages has no room for its PostScript
+_LEAST_FREE_BYTES = 20_000_000  # our own choice: below this a batch of 14 pages has no room for its PostScript
+# Collecting garbage takes LilyPond a quarter of its time, and a batch ends before its garbage fills the memory of the
+# machine. A body alone collects: it may be the one that ate the memory of its batch.
+_NO_COLLECTION = {"GC_DONT_GC": "1"}
 
 # The encodings give a music glyph the same code on every page, so that a book needs one font object a font.
 _FLAGS = ("--loglevel=WARN", "-dno-point-and-click", "-dmusic-font-encodings", "--ps")
@@ -115,7 +119,8 @@ def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str], who
     (folder / "batch.ly").write_text(source.text, encoding="utf-8")
     (folder / "fonts.conf").write_text(_FONT_CONFIG, encoding="utf-8")
     limit_s = _START_LIMIT_S + _BODY_LIMIT_S * len(bodies) if len(bodies) > 1 else _ALONE_LIMIT_S
-    code, said = _run([str(engine.lilypond), *_FLAGS, "batch.ly"], folder, limit_s)
+    settings = _NO_COLLECTION if len(bodies) > 1 else {}
+    code, said = _run([str(engine.lilypond), *_FLAGS, "batch.ly"], folder, limit_s, settings)
     account = read_messages(said, source)
     if code == 0 and account.all_pinned and _sides(folder) == account.sides:
         code, pages = _cut(engine, folder, limit_s, whole)
@@ -129,7 +134,7 @@ def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str], who
     return BatchResult({}, _smaller(len(bodies), account))
 
 
-def _run(command: Sequence[str], folder: Path, limit_s: int) -> tuple[int | None, str]:
+def _run(command: Sequence[str], folder: Path, limit_s: int, settings: Mapping[str, str]) -> tuple[int | None, str]:
     """Run a tool for *limit_s* of processor time; return its exit code (None = stopped by the clock) and its words."""
     environment = {
         **{name: os.environ[name] for name in ("PATH", "SYSTEMROOT") if name in os.environ},
@@ -139,6 +144,7 @@ def _run(command: Sequence[str], folder: Path, limit_s: int) -> tuple[int | None
         "TEMP": str(folder),
         "XDG_CACHE_HOME": str(folder),
         "FONTCONFIG_FILE": str(folder / "fonts.conf"),  # only LilyPond's own fonts, so that every machine prints alike
+        **settings,
     }
     try:
         done = subprocess.run(
@@ -191,7 +197,7 @@ def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int |
         "-c", _NO_DOCUMENT_FACTS, "-f", "batch.ps",
     ]  # fmt: skip
     # Ghostscript 9.56 adds a broken page of its own where the number has four digits (%04d).
-    code, _ = _run(command, folder, limit_s)
+    code, _ = _run(command, folder, limit_s, {})
     made = sorted(folder.glob("page*.pdf"), key=lambda path: int(path.stem.removeprefix("page")))
     pages = tuple(_timeless(path.read_bytes()) for path in made)
     wanted = (float(width), float(height))

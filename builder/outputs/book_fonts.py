@@ -15,11 +15,12 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from fontTools.cffLib import CFFFontSet, CharStrings, TopDict  # type: ignore[import-untyped]
-from fontTools.misc.psCharStrings import T2CharString  # type: ignore[import-untyped]
+from fontTools.misc.psCharStrings import T2CharString, calcSubrBias  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from pypdf import PdfWriter
 from pypdf.generic import (
@@ -242,10 +243,32 @@ def _unpack(descriptor: DictionaryObject, known: Collection[str]) -> CFFFontSet:
     """Return a subset's font program, with only its glyphs that are not *known*, free of subroutines."""
     cff = CFFFontSet()
     cff.decompile(io.BytesIO(typed(descriptor["/FontFile3"], StreamObject).get_data()), None)
-    strings = cff[0].CharStrings
+    top = cff[0]
+    strings = top.CharStrings
     strings.charStrings = {name: index for name, index in strings.charStrings.items() if name not in known}
-    cff.desubroutinize()
+    tables = {"callgsubr": cff.GlobalSubrs, "callsubr": getattr(top.Private, "Subrs", ())}
+    for glyph in strings.values():
+        glyph.decompile()
+        whole: list[Any] = []
+        _expand(glyph.program, tables, whole)
+        glyph.program = whole
+    cff.GlobalSubrs.clear()
+    top.Private.rawDict.pop("Subrs", None)
+    vars(top.Private).pop("Subrs", None)
     return cff
+
+
+def _expand(program: Sequence[Any], tables: Mapping[str, Sequence[T2CharString]], whole: list[Any]) -> None:
+    """Append *program* to *whole*, calls of subroutines replaced by what they call (Adobe Technical Note 5177, 4.7).
+
+    fontTools can do it too, in two more passes over every glyph: a sixth of the time that writing a book takes.
+    """
+    for token in program:
+        if token in tables:
+            table = tables[token]
+            _expand(table[whole.pop() + calcSubrBias(table)].program, tables, whole)
+        elif token != "return":
+            whole.append(token)
 
 
 def _replace_glyphs(top: TopDict, order: list[str], glyphs: Mapping[str, T2CharString]) -> None:

@@ -6,7 +6,8 @@ Units:    rectangles are in points of 1/72 inch from the lower left corner; page
 Source:   ISO 32000-1:2008 (12.3.3 outline, 12.4.2 page labels, 12.5.6.5 links, 14.3 metadata)
 Not here: engraving the pages (`engraving`), which entries and targets there are (`pages`)
 
-The same pages and facts give the same bytes: no time is written, and the file's identifier is drawn from its content.
+The same pages and facts give the same bytes: no time is written, the file's identifier is drawn from its content, and
+fonts are taken by name, because Ghostscript lists a page's fonts in an order that changes with the pages cut before it.
 """
 
 from __future__ import annotations
@@ -44,6 +45,7 @@ Numbering = Literal["roman", "decimal"]
 MARK = "mark:"  # a body links to the page registered under NAME by `\with-url #"mark:NAME"`
 
 _PRODUCER = "etudebook"
+_IDENTIFIER_BYTES = 16  # as many as the standard's own example has
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,21 +100,26 @@ def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
     """
     writer = PdfWriter()
     assembly = _Assembly(writer, FontJoiner(writer))
-    digest = hashlib.sha256(repr(info).encode())
     for page in pages:
         assembly.add(page)
-        digest.update(page.numbering.encode())
     assembly.fonts.finish()
     _link(writer, info)
     _outline(writer, info.outline)
     _page_labels(writer, pages)
     _document(writer, info)
     writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
-    identifier = ByteStringObject(assembly.digest(digest))
-    writer._ID = ArrayObject([identifier, identifier])
+    write_whole(path, _identified(writer))
+
+
+def _identified(writer: PdfWriter) -> bytes:
+    """Return the file, its identifier (ISO 32000-1:2008, 14.4) drawn from all that stands before the trailer."""
+    blank = ByteStringObject(bytes(_IDENTIFIER_BYTES))
+    writer._ID = ArrayObject([blank, blank])
     content = io.BytesIO()
     writer.write(content)
-    write_whole(path, content.getvalue())
+    before, trailer, after = content.getvalue().rpartition(b"trailer")
+    digest = hashlib.sha256(before).digest()[:_IDENTIFIER_BYTES]
+    return before + trailer + after.replace(bytes(_IDENTIFIER_BYTES).hex().encode(), digest.hex().encode())
 
 
 def find_marks(pdf: Path) -> dict[str, Rect]:
@@ -129,15 +136,12 @@ class _Assembly:
 
     writer: PdfWriter
     fonts: FontJoiner
-    _save: IndirectObject | None = None
-    _restore: IndirectObject | None = None
-    _sources: list[bytes] = field(default_factory=list)
     _furniture: dict[Path, PdfReader] = field(default_factory=dict)
     _joined: dict[tuple[int, int], PdfObject] = field(default_factory=dict)
 
     def add(self, page: BookPage) -> None:
         """Append one side with its furniture."""
-        source = self._single_page(page.pdf)
+        source = PdfReader(page.pdf).pages[0]
         width, height = float(source.mediabox.width), float(source.mediabox.height)
         target = self.writer.add_blank_page(width, height)
         target[NameObject("/Resources")] = self._resources(source)
@@ -154,22 +158,9 @@ class _Assembly:
             target[NameObject("/Annots")] = ArrayObject(annotations)
         self.writer.reset_translation()  # it holds on to every reader: 1,000 pages would stay in memory whole
 
-    def digest(self, digest: hashlib._Hash) -> bytes:
-        """Return sixteen bytes drawn from all sources and *digest*."""
-        for source in self._sources:
-            digest.update(source)
-        return digest.digest()[:16]
-
-    def _single_page(self, path: Path) -> PageObject:
-        content = path.read_bytes()
-        self._sources.append(hashlib.sha256(content).digest())
-        return PdfReader(path).pages[0]
-
     def _furniture_page(self, path: Path, number: int) -> PageObject:
         """A page of a PDF that is kept open: all furniture is in one, and its fonts are joined once."""
         if path not in self._furniture:
-            content = path.read_bytes()
-            self._sources.append(hashlib.sha256(content).digest())
             self._furniture[path] = PdfReader(path)
         return self._furniture[path].pages[number]
 
@@ -190,7 +181,7 @@ class _Assembly:
             {key: value.clone(self.writer) for key, value in resources.items() if key not in ("/Font", "/ProcSet")}
         )
         if fonts:
-            joined = {NameObject(name): self._font(fonts, name) for name in fonts}
+            joined = {NameObject(name): self._font(fonts, name) for name in sorted(fonts)}
             own[NameObject("/Font")] = DictionaryObject(joined)
         return own
 

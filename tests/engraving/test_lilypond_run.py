@@ -99,6 +99,19 @@ def test_a_doubtful_batch_is_made_smaller(named, at_work, groups):
     assert lilypond_run._smaller(4, Account(complaints, {}, at_work)) == groups
 
 
+@pytest.mark.parametrize(("bodies", "collects"), [(GOOD[:1], True), (GOOD, False)])
+def test_only_a_body_alone_collects_garbage(monkeypatch, bodies, collects):
+    environments = []
+
+    def silent(command, **options):
+        environments.append(options["env"])
+        return subprocess.CompletedProcess(command, 1, b"")
+
+    monkeypatch.setattr(subprocess, "run", silent)
+    run_batch(Engine(lilypond="lilypond", ghostscript="gs", version="2.25.12", fonts=""), STYLE, bodies)
+    assert ["GC_DONT_GC" not in environment for environment in environments] == [collects]
+
+
 def test_dates_and_identifiers_are_overwritten_in_place():
     page = b"/CreationDate(D:20260102030405Z00'00') /ID [<ABCDEF12><ABCDEF12>] uuid:9579ee8b-20ea xmp"
     timeless = lilypond_run._timeless(page)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import io
 
 import pytest
-from fontTools.cffLib import CFFFontSet
+from fontTools.cffLib import CFFFontSet, SubrsIndex
 from fontTools.fontBuilder import FontBuilder
+from fontTools.misc.psCharStrings import T2CharString
+from fontTools.pens.recordingPen import RecordingPen
 from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.ttLib import TTFont
 from pypdf import PdfWriter
@@ -44,10 +46,31 @@ def program(glyphs, weight=80):
     return out.getvalue()
 
 
-def page_font(codes, tag="ABCDEF", name="Harbour", base="/WinAnsiEncoding", weight=80):
+def with_subroutines(data):
+    """The font program *data* with every box moved into a subroutine of the font that calls one of the font set."""
+    cff = CFFFontSet()
+    cff.decompile(io.BytesIO(data), None)
+    top = cff[0]
+    top.Private.Subrs = SubrsIndex()
+    for number, glyph in enumerate(top.CharStrings.values()):
+        glyph.decompile()
+        lines = next(at for at, token in enumerate(glyph.program) if isinstance(token, str)) + 1
+        called = T2CharString(program=[*glyph.program[lines:-1], "return"])
+        calling = T2CharString(program=[*glyph.program[:lines], number - 107, "callgsubr", "return"])
+        glyph.program = [number - 107, "callsubr", "endchar"]
+        for part, table in ((called, cff.GlobalSubrs), (calling, top.Private.Subrs)):
+            part.private, part.globalSubrs = top.Private, cff.GlobalSubrs
+            table.append(part)
+    out = io.BytesIO()
+    cff.compile(out, TTFont(recalcBBoxes=False))
+    return out.getvalue()
+
+
+def page_font(codes, tag="ABCDEF", name="Harbour", base="/WinAnsiEncoding", weight=80, shared=False):
     """A font object as Ghostscript writes it for a page that shows *codes* (code to glyph)."""
     data = StreamObject()
-    data.set_data(program(sorted(codes.values()), weight))
+    plain = program(sorted(codes.values()), weight)
+    data.set_data(with_subroutines(plain) if shared else plain)
     data[NameObject("/Subtype")] = NameObject("/Type1C")
     first, last = min(codes), max(codes)
     differences = ArrayObject()
@@ -87,10 +110,24 @@ def join(*fonts):
     return references
 
 
-def glyphs(font):
+def unpacked(font):
     cff = CFFFontSet()
     cff.decompile(io.BytesIO(font["/FontDescriptor"]["/FontFile3"].get_data()), None)
-    return cff[0].charset
+    return cff
+
+
+def glyphs(font):
+    return unpacked(font)[0].charset
+
+
+def drawn(font):
+    """What each glyph draws."""
+    strings, found = unpacked(font)[0].CharStrings, {}
+    for name in strings.keys():  # noqa: SIM118  (fontTools gives it no __iter__)
+        pen = RecordingPen()
+        strings[name].draw(pen)
+        found[name] = pen.value
+    return found
 
 
 def test_subsets_that_agree_become_one_font_object():
@@ -119,6 +156,15 @@ def test_the_order_of_pages_changes_no_byte_of_the_program():
     forth, back = join(*fonts)[0].get_object(), join(*reversed(fonts))[0].get_object()
     assert forth["/BaseFont"] == back["/BaseFont"]
     assert forth["/FontDescriptor"]["/FontFile3"].get_data() == back["/FontDescriptor"]["/FontFile3"].get_data()
+
+
+def test_glyphs_draw_the_same_without_their_subroutines():
+    shared = page_font({65: "A", 66: "B"}, shared=True)
+    assert len(unpacked(shared).GlobalSubrs) == len(unpacked(shared)[0].Private.Subrs) == 3
+    joined = join(shared, page_font({1: "clefs.G"}))[0].get_object()
+    assert drawn(joined) == drawn(page_font({65: "A", 66: "B", 1: "clefs.G"}))
+    assert len(unpacked(joined).GlobalSubrs) == 0
+    assert not hasattr(unpacked(joined)[0].Private, "Subrs")
 
 
 def test_measures_hold_all_glyphs():

@@ -143,7 +143,28 @@ def test_the_same_book_has_the_same_bytes(tmp_path, pages):
     write_book(two, pages, FACTS)
     write_book(other, pages[:-1], FACTS)
     assert one.read_bytes() == two.read_bytes()
-    assert PdfReader(one).trailer["/ID"] != PdfReader(other).trailer["/ID"]
+    first, second = (PdfReader(path).trailer["/ID"][0] for path in (one, other))
+    assert first != second
+    assert len(first.original_bytes) == len(second.original_bytes) == 16
+    assert any(first.original_bytes)
+
+
+def test_the_order_in_which_a_page_lists_its_fonts_changes_no_byte(tmp_path):
+    books = []
+    for order in (("/Helvetica", "/Courier"), ("/Courier", "/Helvetica")):
+        writer = PdfWriter()
+        page, fonts = writer.add_blank_page(595.28, 841.89), DictionaryObject()
+        for base in order:
+            kind = {"/Type": "/Font", "/Subtype": "/Type1", "/BaseFont": base}
+            face = DictionaryObject({NameObject(key): NameObject(value) for key, value in kind.items()})
+            fonts[NameObject(f"/F{base[1]}")] = writer._add_object(face)
+        page[NameObject("/Resources")] = DictionaryObject({NameObject("/Font"): fonts})
+        path = tmp_path / f"{order[0][1:]}.pdf"
+        writer.write(path)
+        write_book(tmp_path / "book.pdf", [BookPage(path)], FACTS)
+        books.append((path.read_bytes(), (tmp_path / "book.pdf").read_bytes()))
+    assert books[0][0] != books[1][0]
+    assert books[0][1] == books[1][1]
 
 
 def test_equal_pages_are_held_once(tmp_path):
