@@ -50,7 +50,7 @@ def draft(plan: ExercisePlan, material: Material, setting: Setting) -> Draft:
         return found
     meter = plan.rhythm.meter
     voices = rhythm.with_bars_of_rest(found.voices, meter, plan.checkpoints.bars or 1)
-    before, after = _run_onsets(found.voices[0]), _run_onsets(voices[0])
+    before, after = _run_onsets(*found.voices), _run_onsets(*voices)
     moved = {before[run]: after[run] for run in before}
     chords = tuple(replace(chord, onset=moved[chord.onset]) for chord in found.chords)
     shapes = tuple(replace(shape, onset=moved[shape.onset]) for shape in found.shapes)
@@ -216,12 +216,11 @@ def _lower(
     return tuple(found)
 
 
-def _run_onsets(slots: tuple[Slot, ...]) -> dict[int, Fraction]:
-    """When the first note of each run sounds."""
+def _run_onsets(*voices: tuple[Slot, ...]) -> dict[int, Fraction]:
+    """When the first note of each run sounds, in whichever voice it stands."""
     begins: dict[int, Fraction] = {}
-    for slot in slots:
-        if slot.note is not None:
-            begins.setdefault(slot.run, slot.onset)
+    for slot in (slot for voice in voices for slot in voice if slot.note is not None):
+        begins[slot.run] = min(begins.get(slot.run, slot.onset), slot.onset)
     return begins
 
 
