@@ -127,6 +127,19 @@
          ((string=? kind "up") #{ \markup \fontsize #-1 \musicglyph "scripts.upbow" #})
          ((string=? kind "accent") #{ \markup \raise #0.6 \musicglyph "scripts.sforzato" #})
          ((string=? kind "finger") #{ \markup \finger "1" #})
+         ((string=? kind "guide") #{ \markup \finger #(guided "1") #})
+         ((string=? kind "pluck") #{ \markup \fontsize #1 \italic "p i m a" #})
+         ((string=? kind "hammer-on") #{ \markup \sans \bold "H" #})
+         ((string=? kind "pull-off") #{ \markup \sans \bold "P" #})
+         ((string=? kind "position") #{ \markup \sans \bold "V" #})
+         ((string=? kind "barre") #{ \markup \sans \bold "C II" #})
+         ((string=? kind "half-barre") #{ \markup \sans \bold "½C II" #})
+         ((string=? kind "slide") #{ \markup \drawn-slide #})
+         ((string=? kind "bend") #{ \markup \drawn-bend #1 #})
+         ((string=? kind "release") #{ \markup \drawn-bend #-1 #})
+         ((string=? kind "harmonic") #{ \markup \drawn-harmonic #})
+         ((string=? kind "shape") #{ \markup \drawn-shape #})
+         ((string=? kind "kept") #{ \markup \drawn-kept #})
          ((string=? kind "start-disc") #{ \markup \plain-disc ##t #})
          ((string=? kind "used-disc") #{ \markup \plain-disc ##f #})
          ((string=? kind "band") #{ \markup \with-color #ink-pale \mm-rule #9 #4 #})
@@ -140,6 +153,27 @@
    (let ((r (* 2.25 (mm->u layout))))
      (ly:stencil-translate-axis
        (ly:stencil-aligned-to (make-circle-stencil r (* 0.25 (mm->u layout)) filled) X LEFT) (* 0.6 r) Y)))
+#(define-markup-command (drawn-slide layout props) ()
+   (let ((u (mm->u layout))) (make-line-stencil (* u 0.25) 0 (* u 0.2) (* u 4) (* u 1.9))))
+#(define-markup-command (drawn-bend layout props dir) (number?)
+   ;; the arrow of a bend and of its way back
+   (let* ((u (mm->u layout)) (low (if (> dir 0) 0 (* u 2.6))) (high (- (* u 2.6) low)))
+     (ly:stencil-add (curve u 0 low 'curveto (* u 2.4) low (* u 3) low (* u 3) (+ high (* -1 dir u)))
+       (arrow-head (* u 3) (+ high (* 0.2 dir u)) dir u)
+       (ly:make-stencil "" (cons 0 (* u 3.6)) (cons 0 (* u 2.6))))))
+#(define-markup-command (drawn-harmonic layout props) ()
+   (between-angles (ly:stencil-translate-axis (interpret-markup layout props #{ \markup \sans \bold "12" #}) (mm->u layout) X)
+     0 0 0 0))
+#(define-markup-command (drawn-kept layout props) ()
+   (let ((u (mm->u layout)))
+     (ly:stencil-translate (make-circle-stencil (* u 1.13) (* u 0.24) #f) (cons (* u 1.25) (* u 0.9)))))
+#(define-markup-command (drawn-shape layout props) ()
+   ;; what stands on a diagram: not played, open, stopped
+   (let* ((u (mm->u layout)) (r (* u 0.8)) (y (* u 0.9))
+          (line (lambda (dir) (make-line-stencil (* u 0.22) 0 (- y (* dir r)) (* 2 r) (+ y (* dir r))))))
+     (ly:stencil-add (line 1) (line -1)
+       (ly:stencil-translate (make-circle-stencil r (* u 0.2) #f) (cons (* u 3.5) y))
+       (ly:stencil-translate (make-circle-stencil (* u 1.1) 0 #t) (cons (* u 6.4) y)))))
 #(define-markup-command (three-circles layout props) ()
    (let ((u (mm->u layout)))
      (ly:stencil-aligned-to
@@ -159,7 +193,7 @@
    (interpret-markup layout props
      (make-abs-fontsize-markup 8.5 (make-sans-markup (make-concat-markup
        (append-map (lambda (p)
-           (list (sign-glyph (car p)) #{ \markup \mm-gap #1.2 #} (cdr p) #{ \markup \mm-gap #3.4 #}))
+           (list (if (eq? p (car pairs)) (make-from-left-markup (sign-glyph (car p))) (sign-glyph (car p))) #{ \markup \mm-gap #1.2 #} (cdr p) #{ \markup \mm-gap #3.4 #}))
          pairs))))))
 
 % --- tempo row: one column a step -------------------------------------------------------------------
@@ -252,13 +286,13 @@
                      #{ \markup \fill-with-pattern #0.9 #RIGHT \abs-fontsize #9 \with-color #ink-mid "." #left #right #}))))
        ;; every line equally high, whatever its letters
        (ly:make-stencil (ly:stencil-expr line) (ly:stencil-extent line X) (cons (* u -1.9) (* u (- pitch 1.9)))))))
-#(define-markup-command (sign-entry layout props width kind name meaning)
-   (number? string? string? string?)
+#(define-markup-command (sign-entry layout props width air kind name meaning)
+   (number? number? string? string? string?)
    (interpret-markup layout props #{ \markup \stack {
      \concat { \mm-width #24 \from-left \abs-fontsize #12 #(sign-glyph kind)
        \mm-width #42 \abs-fontsize #11 \sans \bold #name
        \para #(- width 66) #11 #15 #meaning }
-     \mm-space #9.5 } #}))
+     \mm-space #air } #}))
 #(define-markup-command (write-line layout props txt width) (string? number?)
    (interpret-markup layout props #{ \markup \concat { \abs-fontsize #9.5 \sans #txt \mm-gap #2 \mm-rule #width #0.15 } #}))
 #(define-markup-command (cover-strings layout props width count) (number? number?)
@@ -386,6 +420,9 @@ strokeDown = \tweak font-size #1 \downbow
 strokeUp = \tweak font-size #1 \upbow
 strokeDownSmall = \tweak font-size #-2 \tweak color #ink-mid \downbow
 strokeUpSmall = \tweak font-size #-2 \tweak color #ink-mid \upbow
+% Between the two over strummed chords, where every stroke is read.
+strokeDownStrum = \tweak font-size #-1 \downbow
+strokeUpStrum = \tweak font-size #-1 \upbow
 
 % A cue behind the last note of a line keeps its place under the rest: its words take room of their own.
 closingCue = \once \override LyricText.X-extent = #ly:grob::stencil-width
@@ -396,8 +433,167 @@ closingCue = \once \override LyricText.X-extent = #ly:grob::stencil-width
           (lift (max 0 (- 3.1 (min (* dir (car ends)) (* dir (cdr ends)))))))
      (cons (+ (car ends) (* dir lift)) (+ (cdr ends) (* dir lift)))))
 
-% In the lower of two voices fingers go below.
-lowerFingers = \override Fingering.direction = #DOWN
+% In the lower of two voices everything goes below.
+lowerMarks = {
+  \override Fingering.direction = #DOWN
+  \override Script.direction = #DOWN
+}
+% The thumb's letters stand under the tablature; the distance counts to their base line.
+lowerLetters = {
+  \override TextScript.staff-padding = #1.75
+  \override Slur.direction = #DOWN
+}
+
+% --- signs of both hands -----------------------------------------------------------------------------
+% One lane over the tablature: strokes, letters of the plucking hand, H and P. All letters count as equally high,
+% so that a p hangs below the line it shares with i, m and a.
+% Slurs over the first string need room below the lane: it is lifted wherever slurs are drawn.
+slurLane = {
+  \override Slur.direction = #UP
+  \override Slur.height-limit = #1.3
+  \override Script.avoid-slur = #'ignore
+  \override Script.staff-padding = #2
+  \override TextScript.staff-padding = #2.1
+}
+#(define-markup-command (lane-letter layout props arg) (markup?)
+   (let ((s (interpret-markup layout props arg)))
+     (ly:make-stencil (ly:stencil-expr s) (ly:stencil-extent s X) (cons 0 (* 2 (mm->u layout))))))
+#(define (pluck-markup txt) #{ \markup \lane-letter \abs-fontsize #10.5 \italic #txt #})
+#(define (slur-markup txt) #{ \markup \lane-letter \abs-fontsize #8 \sans \bold #txt #})
+pluck = #(define-event-function (txt) (string?)
+   (make-music 'TextScriptEvent 'text (pluck-markup txt)))
+
+% How far left of GROB's column the notes of ONSET stand; no number where they are on another line.
+#(define (way-back grob onset)
+   (let* ((system (ly:grob-system grob)) (moment (ly:make-moment onset))
+          (from (find (lambda (column) (and (not (ly:grob-property column 'non-musical #f))
+                                            (equal? (ly:grob-property column 'when) moment)))
+                      (ly:grob-array->list (ly:grob-object system 'columns)))))
+     (and from (- (ly:grob-relative-coordinate from system X)
+                  (ly:grob-relative-coordinate (ly:item-get-column grob) system X)))))
+#(define (toward onset)
+   ;; H and P stand between two notes, nearer to the second: the stroke over the first one needs its place
+   (lambda (grob)
+     (let ((u (mm->u (ly:grob-layout grob))))
+       (ly:grob-translate-axis! grob (* 0.4 (or (way-back grob onset) (* -5 u))) X))))
+slurLetter = #(define-event-function (onset txt) (rational? string?)
+   (make-music 'TextScriptEvent 'text (slur-markup txt)
+     'tweaks (list (cons '(TextScript . after-line-breaking) (toward onset)))))
+
+#(define (arrow-head x y dir u)
+   (ly:stencil-translate
+     (make-path-stencil `(moveto 0 0 lineto ,(* 0.55 u) ,(* -1.2 dir u) lineto ,(* -0.55 u) ,(* -1.2 dir u) closepath)
+       0 1 1 #t)
+     (cons x y)))
+#(define (curve u . points)
+   (make-path-stencil (cons 'moveto points) (* 0.2 u) 1 1 #f))
+% A bend: an arrow from the fret that was struck up over the tablature, how far in whole tones at its head. The way
+% back: an arrow down to the fret in brackets. Both are drawn when the line is set and their length is known; only
+% digits stand on white, or an arrow would wipe out the strings it crosses.
+#(define (over-tab grob u)
+   (let ((space (ly:staff-symbol-staff-space grob))
+         (lines (ly:grob-property (ly:grob-object grob 'staff-symbol) 'line-count)))
+     (+ (* 0.5 space (- (1- lines) (ly:grob-property grob 'staff-position))) (* 2.4 u))))
+#(define (bend-arrow onset amount)
+   (lambda (grob)
+     (let* ((u (mm->u (ly:grob-layout grob))) (x (* 0.9 u)) (y (over-tab grob u))
+            (from (+ (or (way-back grob onset) (* -5 u)) (* 2.3 u))))
+       (ly:grob-set-property! grob 'stencil
+         (ly:stencil-add
+           (curve u from 0 'curveto (+ from (* 0.8 (- x from))) 0 x (* 0.3 y) x (- y u))
+           (arrow-head x y 1 u)
+           (ly:stencil-translate
+             (ly:stencil-aligned-to
+               (grob-interpret-markup grob #{ \markup \abs-fontsize #10.5 \sans \bold #amount #}) X CENTER)
+             (cons x (+ y (* 0.5 u)))))))))
+#(define (release-arrow onset)
+   (lambda (grob)
+     (let* ((u (mm->u (ly:grob-layout grob))) (x (* 0.9 u)) (y (over-tab grob u)) (low (* 1.5 u))
+            (from (+ (or (way-back grob onset) (* -5 u)) x (* 0.8 u))))
+       (ly:grob-set-property! grob 'display-cautionary #t)
+       (ly:grob-set-property! grob 'stencil
+         (ly:stencil-add (stencil-whiteout-box (tab-note-head::print grob) 0)
+           (curve u from (- y (* 0.6 u)) 'curveto (* 0.5 (+ from x)) (- y (* 0.6 u)) x (* 0.8 y) x (+ low u))
+           (arrow-head x low -1 u))))))
+bendUp = #(define-music-function (onset amount note) (rational? string? ly:music?)
+   #{ \tweak after-line-breaking #(bend-arrow onset amount) \tweak stencil ##f \tweak X-extent #'(0 . 1.2)
+      \tweak whiteout ##f #note #})
+bendBack = #(define-music-function (onset note) (rational? ly:music?)
+   #{ \tweak after-line-breaking #(release-arrow onset) \tweak whiteout ##f #note #})
+
+% A harmonic's fret stands between two angles: round brackets mean a fret reached without a stroke.
+#(define (between-angles stencil half-thickness width angularity padding)
+   (let* ((x (ly:stencil-extent stencil X)) (y (interval-widen (ly:stencil-extent stencil Y) 0.1))
+          (mid (interval-center y)) (reach 0.5) (gap 0.18)
+          (angle (lambda (edge dir)
+                   (make-path-stencil
+                     `(moveto ,edge ,(car y) lineto ,(+ edge (* dir reach)) ,mid lineto ,edge ,(cdr y)) 0.13 1 1 #f))))
+     (ly:stencil-add stencil (angle (- (car x) gap) -1) (angle (+ (cdr x) gap) 1))))
+
+% A guide finger: a short dash before its number.
+#(define (guided digit)
+   #{ \markup \concat { \raise #0.42 \override #'(thickness . 1.7) \draw-line #'(0.75 . 0) \hspace #0.15 #digit } #})
+guideFinger = #(define-event-function (finger) (integer?)
+   (make-music 'FingeringEvent 'digit finger
+     'tweaks (list (cons '(Fingering . text) (guided (number->string finger))))))
+
+% Over the staff: the fret a hand moves to, and barres with a line as long as they are held.
+#(define (hand-markup txt) #{ \markup \abs-fontsize #9 \sans \bold #txt #})
+handSign = #(define-event-function (txt) (string?)
+   (make-music 'TextScriptEvent 'direction UP 'text (hand-markup txt)))
+barreFrom = #(define-event-function (txt) (string?)
+   (make-music 'TextSpanEvent 'span-direction START
+     'tweaks (list (cons '(TextSpanner bound-details left text) (hand-markup (string-append txt " "))))))
+
+% --- chord diagrams ------------------------------------------------------------------------------------
+% Options: strings; first: the fret of the first row; rows; dots: (string row finger kept) with finger 0 for none;
+% barres: (from-string to-string row); open, muted: strings; mirror: low strings on the right. A black disc is put
+% down, a ring stays down from the shape before.
+#(define-markup-command (chord-grid layout props opts) (list?)
+   (let* ((u (mm->u layout))
+          (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
+          (n (get 'strings 6)) (first (get 'first 1)) (rows (get 'rows 4))
+          (gap (* u 2.5)) (row (* u 2.9)) (W (* gap (1- n))) (H (* row rows)) (r (* u 1.25))
+          (sx (lambda (s) (if (get 'mirror #f) (* gap (1- s)) (- W (* gap (1- s))))))
+          (ry (lambda (k) (- (* row (- k 0.5)))))
+          (st empty-stencil))
+     (define (add! s) (set! st (ly:stencil-add st s)))
+     (define (text! m x y align)
+       (let ((s (ly:stencil-aligned-to (interpret-markup layout props m) Y CENTER)))
+         (add! (ly:stencil-translate (ly:stencil-aligned-to s X align) (cons x y)))))
+     (define (disc! x y filled)
+       (add! (ly:stencil-translate (stencil-with-color (make-circle-stencil r 0 #t) (if filled black white)) (cons x y)))
+       (if (not filled) (add! (ly:stencil-translate (make-circle-stencil (- r (* u 0.12)) (* u 0.24) #f) (cons x y)))))
+     (for-each (lambda (k) (add! (make-line-stencil (* u 0.15) 0 (- (* row k)) W (- (* row k))))) (iota (1+ rows)))
+     (for-each (lambda (s) (add! (make-line-stencil (* u 0.15) (sx s) 0 (sx s) (- H)))) (iota n 1))
+     (if (= first 1) (add! (ly:round-filled-box (cons (* u -0.08) (+ W (* u 0.08))) (cons 0 (* u 0.8)) 0))
+       (text! #{ \markup \abs-fontsize #8.5 \sans \bold #(number->string first) #} (- 0 r (* u 1)) (ry 1) RIGHT))
+     (for-each (lambda (s) (add! (ly:stencil-translate (make-circle-stencil (* u 0.75) (* u 0.2) #f)
+                                   (cons (sx s) (* u 2.1))))) (get 'open '()))
+     (for-each (lambda (s) (for-each (lambda (dir)
+                 (add! (make-line-stencil (* u 0.22) (- (sx s) (* u 0.7)) (- (* u 2.1) (* u 0.7 dir))
+                         (+ (sx s) (* u 0.7)) (+ (* u 2.1) (* u 0.7 dir))))) '(-1 1))) (get 'muted '()))
+     (for-each (lambda (b) (let ((x (sx (car b))) (z (sx (cadr b))) (y (ry (caddr b))))
+                 (add! (ly:round-filled-box (cons (min x z) (max x z)) (cons (- y (* u 0.5)) (+ y (* u 0.5))) (* u 0.5)))))
+       (get 'barres '()))
+     (for-each (lambda (d)
+                 (let* ((x (sx (car d))) (y (ry (cadr d))) (finger (caddr d)) (kept (cadddr d))
+                        (digit (number->string finger)))
+                   (disc! x y (not kept))
+                   (if (> finger 0)
+                     (text! (if kept #{ \markup \abs-fontsize #7.5 \sans \bold #digit #}
+                              #{ \markup \abs-fontsize #7.5 \sans \bold \with-color #white #digit #}) x y CENTER))))
+       (get 'dots '()))
+     (ly:make-stencil (ly:stencil-expr st) (ly:stencil-extent st X) (cons (- H) (* u 3.1)))))
+#(define-markup-command (chord-shape layout props opts parts) (list? list?)
+   ;; the name stays on the line of all names, the grid stands over it; both begin above the notes
+   (let* ((u (mm->u layout))
+          (grid (interpret-markup layout props (make-chord-grid-markup opts)))
+          (name (interpret-markup layout props (make-chord-name-markup parts)))
+          (both (ly:stencil-add name
+                  (ly:stencil-translate-axis grid (- (* 4.8 u) (interval-start (ly:stencil-extent grid Y))) Y))))
+     (ly:make-stencil (ly:stencil-expr both) (interval-widen (ly:stencil-extent both X) (* 0.8 u))
+       (ly:stencil-extent both Y))))
 
 % --- lanes and staves -------------------------------------------------------------------------------
 % A cue may be longer than the rest over it: at the end of a line it moves left, never off the paper.
@@ -417,8 +613,31 @@ lowerFingers = \override Fingering.direction = #DOWN
        (ly:warning "MUSIC-OVERFLOW: system ~a, line ~a staff spaces" right room))))
 chordLane = \with {
   \override VerticalAxisGroup.staff-affinity = #DOWN
+  \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
+    #'((basic-distance . 3) (padding . 0.9) (stretchability . 0))
   \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
     #'((basic-distance . 4) (padding . 0.9) (stretchability . 0))
+}
+% A chord with a diagram takes room of its own, so that its neighbour can't run into it.
+diagram = \once \override LyricText.X-extent = #ly:grob::stencil-width
+handLane = \with {
+  \override VerticalAxisGroup.staff-affinity = #DOWN
+  \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
+    #'((basic-distance . 3) (padding . 0.7) (stretchability . 0))
+  \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+    #'((basic-distance . 3.4) (padding . 2) (stretchability . 0))   % less, and stems run into numerals
+  \override TextScript.font-shape = #'upright
+  \override TextSpanner.font-shape = #'upright
+  \override TextSpanner.style = #'line
+  \override TextSpanner.thickness = #1.2
+  \override TextSpanner.bound-details.left.attach-dir = #LEFT
+  \override TextSpanner.bound-details.left.padding = #0
+  \override TextSpanner.bound-details.left.stencil-align-dir-y = #-0.4
+  \override TextSpanner.bound-details.left-broken.text = ##f
+  \override TextSpanner.bound-details.right.text = \markup \draw-line #'(0 . -0.9)
+  \override TextSpanner.bound-details.right.padding = #-1.5
+  \override TextSpanner.bound-details.right-broken.text = ##f
+  \override TextSpanner.bound-details.right-broken.padding = #0.5
 }
 cueLane = \with {
   \override LyricText.after-line-breaking = #keep-inside
@@ -440,19 +659,31 @@ cueLane = \with {
     fingeringOrientations = #'(left)            % in chords: each finger beside its own note
     \override Script.direction = #UP            % accents stay on top, whatever the stem does
     \override Fingering.font-size = #-4
+    \override Fingering.layer = #1
+    \override Fingering.whiteout = #0.6         % in chords numbers stand on staff lines, and slides run past them
     \override Fingering.direction = #UP
+    \override Fingering.add-stem-support = ##t  % over or under a stem, never beside it
     % A number on a beam inside the staff is crossed by its lines: the bracket carries it outside.
     \override TupletBracket.bracket-visibility = ##t
     \override TupletBracket.staff-padding = #1.1
     \override TupletBracket.positions = #outside-staff
     \override TupletBracket.thickness = #1.2
     \override TupletBracket.edge-height = #'(0.5 . 0.5)
-    \override TupletNumber.font-size = #-1 }
+    \override TupletNumber.font-size = #-1
+    \consists Merge_rests_engraver }            % two voices that rest together print one rest
   \context { \TabStaff
     \revert Script.stencil                      % TabStaff hides scripts unless told otherwise
     \hideSplitTiedTabNotes
     \override Script.direction = #UP
     \override Script.staff-padding = #0.9
+    \revert TextScript.stencil
+    \override TextScript.outside-staff-priority = ##f   % letters keep to their lane
+    \override TextScript.staff-padding = #1.2
+    \override TextScript.avoid-slur = #'ignore
+    \override TextScript.padding = #0
+    \override TextScript.self-alignment-X = #CENTER
+    \override TextScript.parent-alignment-X = #CENTER
+    \override TabNoteHead.details.harmonic-properties.procedure = #between-angles
     \override TabNoteHead.font-family = #'sans
     \override TabNoteHead.font-series = #'bold
     \override TabNoteHead.font-size = #-1 }

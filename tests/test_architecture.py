@@ -10,6 +10,7 @@ import pytest
 BUILDER = Path(__file__).parent.parent / "builder"
 ORDER = [
     *("errors", "registry", "resources", "theory", "fields", "materials", "paths", "strokes", "spec", "compose"),
+    "curriculum",
     *(
         "pages",
         "engraving",
@@ -25,7 +26,7 @@ ORDER = [
         "cli",
     ),
 ]
-PURE = ("theory", "materials", "paths", "strokes", "compose", "pages")
+PURE = ("theory", "materials", "paths", "strokes", "compose", "curriculum", "pages")
 IMPURE_MODULES = {
     "os",
     "pathlib",

@@ -1,20 +1,20 @@
-"""Notes as LilyPond reads them: pitches, values, ties, brackets, beams, strings, strokes, breaks.
+"""Notes as LilyPond reads them: pitches, values, ties, brackets, beams, slurs, strings, strokes, breaks.
 
 Stage:    5 engrave (pure)
-In, Out:  a `Music` and a `Rung`; token strings for staff, tablature, chord and cue lanes
+In, Out:  a `Music` and a `Rung`; token strings for staff and tablature
 Units:    LilyPond's own; pitches are sounding, the clef carries the octave
-Not here: the page around the notes and text from users, which only passes through `lilypond_source.ly_string`
+Not here: lanes over and under the staves (`lilypond_lanes`), the page around them, and text from users, which only
+          passes through `lilypond_source.ly_string`
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from builder.pages import ChordName, Cue, Item, Music, Rung, Value
+from builder.pages import Item, Music, Rung, Value
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NATURALS, NoteName, Pitch
 from builder.theory.score import Note
@@ -95,10 +95,9 @@ class Writer:
         texts = [self._voice(rung, side, number) for number in range(count)]
         if count == 1:
             return texts[0]
-        context = "Voice" if side == "staff" else "TabVoice"
+        context, lower = ("Voice", r" \lowerMarks") if side == "staff" else ("TabVoice", "")
         names = [r"\voiceOne", r"\voiceTwo", r"\voiceThree", r"\voiceFour"]
-        if side == "staff":
-            names[1] += r" \lowerFingers"
+        names[1] += lower or (r" \lowerLetters" if self.music.lane_below else "")
         parts = (f"\\new {context} {{ {name} {text} }}" for name, text in zip(names, texts, strict=False))
         return "<<\n" + "\n".join(parts) + "\n>>"
 
@@ -107,6 +106,8 @@ class Writer:
         leads = side == "staff" and number == 0
         breaks, shown = Breaks.of(rung), _first_bars(self.music, rung)
         lines = [rf"\stem{self.music.stems.title()}"] if side == "staff" and self.music.stems else []
+        if side == "tab" and number == 0 and self._slurred:
+            lines.append(r"\slurLane")
         for bar in range(1, len(self.music.bars) + 1):
             text = self._bar(bar, side, number, bar in shown, breaks if leads else None)
             before, after = (self._signs(bar), breaks.at(bar * self.music.bar_length)) if leads else ("", "")
@@ -116,6 +117,10 @@ class Writer:
         elif leads:
             lines.append(r'\bar "|."')
         return "\n          ".join(lines)
+
+    @property
+    def _slurred(self) -> bool:
+        return any(item.join.tab for bar in self.music.bars for voice in bar for item in voice)
 
     def _signs(self, bar: int) -> str:
         """What stands at the beginning of a bar: a section label, the start or end of an octave line."""
@@ -143,11 +148,97 @@ class Writer:
                 words.append(rf'\bar "" {breaks.at(item.onset)}')
             if item.opens:
                 words.append(rf"\tuplet {item.opens[0]}/{item.opens[1]} {{")
-            words.append(_item_text(item, self.music, side, all_strokes, silent))
+            marks = self._marks(item, bar, side, number, all_strokes, silent)
+            words.append(self._item(item, side, marks))
             if item.closes:
                 words.append("}")
             silent = not item.notes
         return " ".join(words)
+
+    def _marks(self, item: Item, bar: int, side: Side, number: int, all_strokes: bool, after_rest: bool) -> str:
+        """What stands over or under a note as a whole: accents on the staff, the plucking hand over the tablature."""
+        if not item.notes:
+            return ""
+        join = item.join
+        if side == "staff":
+            accent = "->" if item.fresh and any(note.accent for note in item.notes) else ""
+            return accent + join.staff + r"\glissando" * join.slides
+        if not item.fresh:
+            hand = ""
+        elif join.source is not None:
+            hand = self._slur_letter(item, join.source, number)
+        else:
+            told = all_strokes or bar in self.music.told_bars
+            hand = _pluck_text(item, number, told, self.quote)
+            if not hand and not (number and self._stroked_above(bar, item.onset)):
+                hand = _stroke_text(item, told, after_rest)
+        return hand + join.tab + r"\glissando" * join.slides
+
+    def _stroked_above(self, bar: int, onset: Fraction) -> bool:
+        """Whether the first voice is struck at *onset*: one stroke serves all voices."""
+        first = self.music.bars[bar - 1][0]
+        return any(item.onset == onset and item.fresh and item.notes and item.notes[0].stroke for item in first)
+
+    def _slur_letter(self, item: Item, source: Fraction, number: int) -> str:
+        letters = dict(self.music.letters)
+        letter = next((letters[note.technique] for note in item.notes if note.technique in letters), None)
+        return rf"{_lane(number)}\slurLetter {number_token(source)} {self.quote(letter)}" if letter else ""
+
+    def _item(self, item: Item, side: Side, marks: str) -> str:
+        if item.full_bar:
+            return f"R{length_token(self.music.bar_length)}"
+        value = value_token(item.value)
+        if not item.notes:
+            return f"r{value}"
+        beam = item.beam if side == "staff" else ""
+        write = self._staff_head if side == "staff" else self._tab_head
+        heads = [(*write(note, item), "~" * held) for note, held in zip(item.notes, item.held, strict=True)]
+        if len(heads) == 1:
+            # A single note carries its signs behind its value, a chord's notes carry them inside the brackets.
+            before, pitch, signs, tie = heads[0]
+            return f"{before}{pitch}{value}{signs}{tie}{marks}{beam}"
+        return "<" + " ".join("".join(head) for head in heads) + f">{value}{marks}{beam}"
+
+    def _staff_head(self, note: Note, item: Item) -> tuple[str, str, str]:
+        """What stands before a note, its pitch, and its signs."""
+        signs = ""
+        if item.fresh and note.finger_printed and not note.tied:
+            signs = rf"\guideFinger #{note.finger}" if note.guide else f"-{note.finger}"
+        return "", pitch_token(note.pitch), signs + r"\harmonic" * (note.technique == "harmonic")
+
+    def _tab_head(self, note: Note, item: Item) -> tuple[str, str, str]:
+        """The same in tablature, which shows the fret that is touched, whatever sounds there."""
+        if note.technique not in ("bend", "harmonic"):
+            return "", pitch_token(note.pitch), f"\\{note.string}"
+        fretted = self.music.instrument.open_midi(note.string) + note.fret
+        pitch = pitch_token(_natural_pitch(fretted))
+        if note.technique == "harmonic":
+            return "", pitch, rf"\{note.string}\harmonic"
+        if not item.fresh:
+            return "", pitch, f"\\{note.string}"
+        source = number_token(item.onset if item.join.source is None else item.join.source)
+        if note.pitch.midi > fretted:
+            return (
+                rf"\bendUp {source} {self.quote(_whole_tones(note.pitch.midi - fretted))} ",
+                pitch,
+                f"\\{note.string}",
+            )
+        return rf"\bendBack {source} ", pitch, f"\\{note.string}"
+
+
+def number_token(number: Fraction) -> str:
+    """A number for Scheme: `#3/16`."""
+    return f"#{number.numerator}/{number.denominator}"
+
+
+def _whole_tones(semitones: int) -> str:
+    """An interval as printed over a bend: `1½`.
+
+    >>> [_whole_tones(n) for n in (1, 2, 3, 4)]
+    ['½', '1', '1½', '2']
+    """
+    whole, half = divmod(semitones, 2)
+    return (str(whole) if whole else "") + "½" * half
 
 
 def _first_bars(music: Music, rung: Rung) -> frozenset[int]:
@@ -155,79 +246,37 @@ def _first_bars(music: Music, rung: Rung) -> frozenset[int]:
     return frozenset(int(start / music.bar_length) + 1 for start in rung.system_starts)
 
 
-def _item_text(item: Item, music: Music, side: Side, all_strokes: bool, after_rest: bool) -> str:
-    if item.full_bar:
-        return f"R{length_token(music.bar_length)}"
-    value = value_token(item.value)
-    if not item.notes:
-        return f"r{value}"
-    beam = item.beam if side == "staff" else ""
-    if side == "staff":
-        marks = "->" if item.fresh and any(note.accent for note in item.notes) else ""
-    else:
-        marks = _stroke_text(item, all_strokes, after_rest)
-    heads = [_head_text(note, held, item.fresh, side) for note, held in zip(item.notes, item.held, strict=True)]
-    if len(heads) == 1:
-        # A single note carries its signs behind its value, a chord's notes carry them inside the brackets.
-        pitch, signs = heads[0]
-        return f"{pitch}{value}{signs}{marks}{beam}"
-    return "<" + " ".join(pitch + signs for pitch, signs in heads) + f">{value}{marks}{beam}"
-
-
-def _head_text(note: Note, held: bool, fresh: bool, side: Side) -> tuple[str, str]:
-    signs = f"\\{note.string}" if side == "tab" else ""
-    if side == "staff" and fresh and note.finger_printed and not note.tied:
-        signs = f"-{note.finger}"
-    return pitch_token(note.pitch), signs + ("~" if held else "")
-
-
 _STROKES = {"down": "Down", "up": "Up"}
+_STRUM = 3  # notes struck together: from here on the direction is not a matter of course
 
 
-def _stroke_text(item: Item, all_strokes: bool, after_rest: bool) -> str:
-    """The stroke over the tablature: large where a burst begins or lands, else small in a system's first bar."""
+def _stroke_text(item: Item, told: bool, after_rest: bool) -> str:
+    """The stroke over the tablature: large where a burst begins or lands, else small where it is told anew.
+
+    Over a strummed chord it is always there.
+    """
     note = item.notes[0]
     name = _STROKES.get(note.stroke or "")
-    if not item.fresh or name is None:
+    if name is None:
         return ""
     if note.accent or after_rest:
         return rf"\stroke{name}"
-    return rf"\stroke{name}Small" if all_strokes else ""
+    if len(item.notes) >= _STRUM:
+        return rf"\stroke{name}Strum"
+    return rf"\stroke{name}Small" if told else ""
 
 
-def lane(words: Iterable[tuple[Fraction, str]], end: Fraction) -> str:
-    """Words of a lane at their onsets, skips between them; each lasts until the next one begins."""
-    placed = list(words)
-    if not placed:
+def _lane(number: int) -> str:
+    """The side of the tablature on which letters stand: a lower voice has its own lane below."""
+    return "_" if number else "^"
+
+
+_PLUCKING = "pima"
+
+
+def _pluck_text(item: Item, number: int, told: bool, quote: Quote) -> str:
+    """The letters of the plucking hand, thumb first: over the tablature, for the lower voice under it."""
+    letters = "".join(letter for letter in _PLUCKING if any(note.stroke == letter for note in item.notes))
+    if not letters or not (told or any(note.accent for note in item.notes)):
         return ""
-    parts = [rf"\skip {length_token(placed[0][0])}"] if placed[0][0] else []
-    onsets = [onset for onset, _ in placed[1:]] + [end]
-    for (onset, word), after in zip(placed, onsets, strict=True):
-        parts.append(f"{word} {length_token(after - onset)}")
-    return " ".join(parts)
-
-
-def chord_words(chords: Iterable[ChordName], quote: Quote) -> list[tuple[Fraction, str]]:
-    """Chord names as markup of our own, which draws real accidentals."""
-    return [(c.onset, r"\markup \chord-name #'(" + " ".join(map(quote, c.parts)) + ")") for c in chords]
-
-
-def cue_words(cues: Iterable[Cue], closing: frozenset[Fraction], quote: Quote) -> list[tuple[Fraction, str]]:
-    """Cues as markup; those at the onsets *closing* claim room for their whole width."""
-    return [(c.onset, rf"{CLOSING * (c.onset in closing)}\markup \cue {quote(c.words)}") for c in cues]
-
-
-CLOSING = r"\closingCue "
-
-
-def closing_cues(music: Music, rung: Rung) -> frozenset[Fraction]:
-    """The onsets of cues behind the last note of a system, which the layout found room for."""
-    bounds = [*rung.system_starts[1:], len(music.bars) * music.bar_length]
-    roomy = dict(zip(bounds, rung.cues_kept, strict=True))
-    struck = sorted(item.onset for bar in music.bars for voice in bar for item in voice if item.notes)
-    found = set()
-    for cue in music.cues:
-        end = next(bound for bound in bounds if cue.onset < bound)
-        if roomy[end] and bisect_left(struck, cue.onset) == bisect_left(struck, end):
-            found.add(cue.onset)
-    return frozenset(found)
+    return rf"{_lane(number)}\pluck {quote(letters)}"

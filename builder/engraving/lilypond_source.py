@@ -2,7 +2,8 @@
 
 Stage:    5 engrave (in)
 In, Out:  studies, book plans and words; `Sheet`s whose bodies are complete `\\bookpart`s that need `style_text` first
-Not here: what a page holds (`pages`), the tokens of notes (`lilypond_notes`), running LilyPond (`lilypond_run`)
+Not here: what a page holds (`pages`), the tokens of notes and lanes (`lilypond_notes`, `lilypond_lanes`), running
+          LilyPond (`lilypond_run`)
 """
 
 from __future__ import annotations
@@ -13,15 +14,8 @@ from functools import cache, partial
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from builder.engraving.lilypond_notes import (
-    Writer,
-    chord_words,
-    closing_cues,
-    cue_words,
-    lane,
-    name_token,
-    tuning_token,
-)
+from builder.engraving.lilypond_lanes import chord_words, closing_cues, cue_words, hand_lane, lane
+from builder.engraving.lilypond_notes import Writer, name_token, tuning_token
 from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.errors import Location
 from builder.pages import (
@@ -127,6 +121,7 @@ def study_body(page: StudyPage, writer: Writer) -> str:
         music={
             "staff": writer.voices(page.rung, "staff"),
             "tab": writer.voices(page.rung, "tab"),
+            "hand": hand_lane(music, ly_string),
             "chords": lane(chord_words(music.chords, ly_string), end),
             "cues": lane(cue_words(music.cues, closing_cues(music, page.rung), ly_string), end),
             "clef": music.instrument.clef,
@@ -169,7 +164,7 @@ def front_sheets(
     ]
     practise, signs, scan = (
         how_to_practise(phrases),
-        signs_page(phrases),
+        signs_page(studies, PAPERS[book.paper], phrases),
         scan_page(used, PAPERS[book.paper], phrases, cues, says),
     )
     matter = [("front:practise", practise.title), ("front:signs", signs.title), ("front:scan", scan.title)]
@@ -188,7 +183,7 @@ def front_sheets(
             title_pt=_CONTENTS_PT,
         ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
-        _sheet("front:signs", where, 1, "book/signs.ly", book, page=signs),
+        _sheet("front:signs", where, None, "book/signs.ly", book, page=signs),
         _sheet(
             "front:scan",
             where,

@@ -172,10 +172,18 @@ def _choices(
     for asked in (request, replace(request, inner_mutes=True)) if plucked else (request,):
         try:
             every = chord_shapes(held.chord, setting.instrument, setting.player.hand, asked, 4 * _MOST_CHOICES)
-            return _fitting(every, setting, fits)
+            return _fitting(every, setting, lambda shape: fits(shape) or _opened_high(shape, setting))
         except NoSolution as no:
             wrong = wrong or no
     raise wrong or NoSolution(f"{held.chord.symbol} can't be held")
+
+
+def _opened_high(shape: ChordShape, setting: Setting) -> NoSolution | None:
+    """Without a word about open strings they belong to position 1, as on every path."""
+    highest = max(fret for fret in shape.frets if fret is not None)
+    if setting.neck.open_strings or 0 not in shape.frets or highest <= setting.instrument.position_width:
+        return None
+    return NoSolution(f"{shape.symbol} needs an open string next to fret {highest}")
 
 
 def _given(held: HeldChord, frets: Frets, start: Place | None, setting: Setting, fits: Fits) -> tuple[ChordShape, ...]:

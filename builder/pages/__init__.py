@@ -17,7 +17,9 @@ from builder.pages.front import (
     signs_page,
 )
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
-from builder.pages.notation import Item, Value, Voice, WrittenBar, written_bars
+from builder.pages.hand import Barre, Diagram, GridBarre, GridDot, Shift, diagram
+from builder.pages.joining import joined
+from builder.pages.notation import Item, Join, Value, Voice, WrittenBar, written_bars
 from builder.pages.order import opener_key, sections, study_key
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep
 from builder.pages.phrases import Phrases
@@ -27,13 +29,18 @@ __all__ = [
     "CUE_MM",
     "PAPERS",
     "SAY_MM",
+    "Barre",
     "ChordName",
     "Cue",
+    "Diagram",
     "Dot",
     "Entry",
     "Furnishing",
+    "GridBarre",
+    "GridDot",
     "Group",
     "Item",
+    "Join",
     "Labels",
     "Listing",
     "LogPage",
@@ -43,6 +50,7 @@ __all__ = [
     "Paper",
     "Phrases",
     "Rung",
+    "Shift",
     "StudyPage",
     "TempoStep",
     "Value",
@@ -51,7 +59,9 @@ __all__ = [
     "bare_furnishing",
     "contents",
     "cover",
+    "diagram",
     "how_to_practise",
+    "joined",
     "log_page",
     "neck_page",
     "on_sides",

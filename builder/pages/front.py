@@ -16,6 +16,7 @@ from math import ceil
 from builder.pages.order import Section, sections, study_key
 from builder.pages.page import PAPERS, NeckMap, Paper
 from builder.pages.phrases import Phrases
+from builder.pages.signs import ALWAYS, book_signs
 from builder.pages.study_page import start_line
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
@@ -30,6 +31,8 @@ _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
 _PLACES_TOGETHER = 3
 _MOST_NOTES = 5  # more is not listened for (our own choice)
 _CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
+# The page of signs: text begins behind sign and name; a letter and a line of it at 11 on 15 pt; least and most air.
+_SIGN_TEXT_FROM_MM, _SIGN_LETTER_MM, _SIGN_LINE_MM, _SIGN_GAPS_MM, _SIGNS_HEAD_MM = 66.0, 1.95, 5.3, (4.0, 9.5), 62.0
 _SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pages
 
 
@@ -127,11 +130,12 @@ class ProsePage:
 
 @dataclass(frozen=True, slots=True)
 class SignsPage:
-    """Every sign of the book with its meaning; the kinds are known to style.ily."""
+    """Every sign of the book with its meaning; the kinds are known to style.ily. *gap_mm* is the air between them."""
 
     title: str
     lead: str
     signs: tuple[tuple[str, str, str], ...]
+    gap_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,12 +263,20 @@ def how_to_practise(phrases: Phrases) -> ProsePage:
     return ProsePage(phrases("practise.title"), phrases("practise.lead"), sections)
 
 
-def signs_page(phrases: Phrases) -> SignsPage:
-    """Every sign the music pages may use."""
+def signs_page(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> SignsPage:
+    """The signs that occur in *studies*, in the order of the phrases; the closer, the more there are."""
+    used = set().union(*map(book_signs, studies)) | ALWAYS
     rows = tuple(
-        (kind, phrases(f"signs.{kind}.name"), phrases(f"signs.{kind}.text")) for kind in phrases.lines("signs.order")
+        (kind, phrases(f"signs.{kind}.name"), phrases(f"signs.{kind}.text"))
+        for kind in phrases.lines("signs.order")
+        if kind in used
     )
-    return SignsPage(phrases("signs.title"), phrases("signs.lead"), rows)
+    letters = (paper.line_mm - _SIGN_TEXT_FROM_MM) / _SIGN_LETTER_MM
+    lines_mm = sum(_SIGN_LINE_MM * ceil(len(text) / letters) for _, _, text in rows)
+    room = paper.height_mm - _SIGNS_HEAD_MM
+    sides = ceil((lines_mm + _SIGN_GAPS_MM[0] * len(rows)) / room)
+    gap = min(_SIGN_GAPS_MM[1], max(_SIGN_GAPS_MM[0], (room * sides - lines_mm) / max(1, len(rows))))
+    return SignsPage(phrases("signs.title"), phrases("signs.lead"), rows, round(gap, 1))
 
 
 def scan_page(

@@ -23,7 +23,7 @@ _SMALLEST_STAFF = 16.0  # see the docstring: just above the smallest size for pl
 LOG_ROWS = 4
 _LEAST_LOG_ROWS = 2
 _MOST_LOG_ROWS = 12
-_ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 9.0  # to write in; below 5 mm a pencil runs out of its row
+_ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 10.0  # to write in; below 5 mm a pencil runs out of its row
 _LOG_MM = 9.4  # label and head row
 _CAUTION_MM, _WARNING_MM = 5.4, 5.0
 NOTE_LINE_MM, _NOTES_HEAD_MM = 5.2, 10.5
@@ -168,8 +168,9 @@ def _draft(
 
 
 def _reach_mm(measure: Measure, deal: Deal, size: float) -> float:
-    """The least way from system to system that suits all of them."""
-    return max(measure.reach_mm(range(row[0].bar, row[-1].bar + 1), size) for row in deal.rows)
+    """The least way from system to system that suits all of them; nothing stands above the first."""
+    below = deal.rows[1:] or deal.rows
+    return max(measure.reach_mm(range(row[0].bar, row[-1].bar + 1), size) for row in below)
 
 
 def _deal_cost(deal: Deal) -> float:

@@ -5,7 +5,8 @@ In, Out:  a `Study`; for every bar and voice the `Item`s to print, each one writ
 Units:    fractions of a whole note; onsets from the start of the study
 Source:   values that show the beat, rests that never hide it: E. Gould, *Behind Bars*, 2011, chapters on grouping,
           as far as common practice agrees; the choices in doubtful cases are our own and say so
-Not here: the text LilyPond reads (`engraving.lilypond_notes`), where systems break (`layout`)
+Not here: slurs, slides and bends (`joining`), the text LilyPond reads (`engraving.lilypond_notes`), where systems
+          break (`layout`)
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from builder.theory.rhythm import Meter
 from builder.theory.score import Note, Rest, Study
 
 Ratio = tuple[int, int]
+Arc = Literal["", "(", ")"]
 Stretch = tuple[Fraction, Fraction, bool]  # start and end of a moment, counted from the barline; whether it sounds
 _REMEMBERED = 4096  # bars of a study are much alike: what was worked out for one serves the others
 
@@ -35,11 +37,25 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class Join:
+    """How a written note hangs together with its neighbours.
+
+    *staff*, *tab*: a slur that begins or ends here; *slides*: a line leads on to the next note; *source*: the onset of
+    the note a slurred one was reached from, None where it is struck or comes out of silence.
+    """
+
+    staff: Arc = ""
+    tab: Arc = ""
+    slides: bool = False
+    source: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One written note, chord (several notes) or rest (no notes).
 
-    *fresh* = struck here; *held* says of each note whether a tie leads on; *opens* begins a tuplet, *closes* ends it;
-    *beam* is the LilyPond sign; *checkpoint* is the cue id printed under a rest.
+    *fresh* = begins here; *held* says of each note whether a tie leads on; *opens* begins a tuplet, *closes* ends it;
+    *beam* is the LilyPond sign; *checkpoint* is the cue id printed under a rest; *join* is filled in by `joining`.
     """
 
     onset: Fraction
@@ -53,6 +69,7 @@ class Item:
     closes: bool = False
     beam: Literal["", "[", "]"] = ""
     checkpoint: str | None = None
+    join: Join = Join()
 
 
 Voice = tuple[Item, ...]

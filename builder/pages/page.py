@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from builder.pages.hand import Barre, Diagram, Shift
 from builder.pages.notation import Value, WrittenBar
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
+from builder.theory.score import Technique
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +80,14 @@ class TempoStep:
 
 @dataclass(frozen=True, slots=True)
 class ChordName:
-    """A chord symbol in parts that can be drawn: letters, and `#` or `b` as signs of the music font."""
+    """A chord symbol in parts that can be drawn: letters, and `#` or `b` as signs of the music font.
+
+    *diagram* is the grid over it, None where the shape was shown before or none is given.
+    """
 
     onset: Fraction
     parts: tuple[str, ...]
+    diagram: Diagram | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +103,9 @@ class Music:
     """The notes of a study as written, and how they are drawn on every rung.
 
     *stems* is one direction for a single voice, None for two; *octave_up* holds the bars printed an octave
-    lower under an 8va line; *strokes* says whether any stroke is printed.
+    lower under an 8va line; *lane_above*, *lane_below* say whether anything stands in the lanes of the plucking hand
+    over and under the tablature; *letters* are those printed for slurs; *told_bars* the bars whose letters of the
+    plucking hand differ from those of the bar before.
     """
 
     instrument: Instrument
@@ -107,11 +115,16 @@ class Music:
     bar_length: Fraction
     stems: Literal["up", "down"] | None
     octave_up: frozenset[int]
-    strokes: bool
+    lane_above: bool
+    lane_below: bool
+    letters: tuple[tuple[Technique, str], ...]
+    told_bars: frozenset[int]
     chords: tuple[ChordName, ...]
     cues: tuple[Cue, ...]
     labels: tuple[tuple[int, str], ...]
     repeats: bool
+    barres: tuple[Barre, ...]
+    shifts: tuple[Shift, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +157,10 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class StudyPage:
-    """Everything printed for one study on one rung of its ladder."""
+    """Everything printed for one study on one rung of its ladder.
+
+    *signs* are lines of (kind, meaning); they stand beside the instruction, or below it where *signs_below*.
+    """
 
     study: str
     paper: Paper
@@ -158,7 +174,8 @@ class StudyPage:
     tempo_below: bool
     beat: Value
     tempo: tuple[TempoStep, ...]
-    signs: tuple[tuple[str, str], ...]
+    signs: tuple[tuple[tuple[str, str], ...], ...]
+    signs_below: bool
     music: Music
     shortest: Fraction
     warnings: tuple[str, ...]

@@ -12,15 +12,18 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Literal
 
+from builder.pages.hand import barres, diagrams, shifts, without_told_fingers
+from builder.pages.joining import joined
 from builder.pages.layout import Room, ladder
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep
 from builder.pages.phrases import Phrases
+from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
 from builder.spec.plan import BookPlan
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
-from builder.theory.score import Note, Rest, Study
+from builder.theory.score import Note, Rest, Study, Technique
 
 _MAP_MM = 76.0  # neck map beside the tempo row
 _LEAST_FRET_MM = 5.3  # a disc of 4.5 mm and air
@@ -29,20 +32,22 @@ _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
 _TITLE_LETTERS, _AIM_LETTERS = 52, 105  # longer ones take two lines; see `heading` in style.ily
 _FACTS_MM, _TEMPO_MM = 9.5, 20.5
-_LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
+_SIGN_LINE_MM, _SIGN_MM, _SIGN_LETTER_MM = 5.4, 9.0, 1.5  # a line of signs; a sign and its gaps; a letter at 8.5 pt
+_SLURS: tuple[Technique, ...] = ("hammer-on", "pull-off")
 
 
 def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str]) -> tuple[StudyPage, ...]:
     """Return the page of *study* on every rung of its ladder, the most generous first."""
-    paper = PAPERS[book.paper]
+    paper, study = PAPERS[book.paper], without_told_fingers(study)
     music = music_of(study, phrases, cues)
     neck_map, wide = _neck_map(study, paper)
-    signs = _signs(study, music, phrases)
+    kinds = signs_of(study)
+    signs, signs_below = _signs(kinds, paper, phrases), not kinds <= SHORT
     notes = _practice_notes(study, phrases)
     warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
     tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
-    head_mm = _head_mm(study, neck_map, wide, tempo_below)
+    head_mm = _head_mm(study, neck_map, wide, tempo_below) + (len(signs) * _SIGN_LINE_MM if signs_below else 0.0)
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
     rungs = ladder(
         measure,
@@ -64,6 +69,7 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
             beat=beat,
             tempo=_tempo(study),
             signs=signs,
+            signs_below=signs_below,
             music=music,
             shortest=measure.shortest,
             warnings=warnings,
@@ -134,17 +140,19 @@ def _beat_value(beat: Fraction) -> Value:
     return Value(beat.denominator // 2, 1) if beat.numerator == 3 else Value(beat.denominator)
 
 
-def _signs(study: Study, music: Music, phrases: Phrases) -> tuple[tuple[str, str], ...]:
-    """The signs this page uses, each with its meaning: a mark without meaning is noise."""
-    notes = [event for event in study.events if isinstance(event, Note)]
-    used = {
-        "down": any(note.stroke == "down" for note in notes),
-        "up": any(note.stroke == "up" for note in notes),
-        "accent": any(note.accent for note in notes),
-        "finger": any(note.finger_printed for note in notes),
-        "cue": bool(music.cues),
-    }
-    return tuple((sign, phrases(f"sign.{sign}")) for sign, there in used.items() if there)
+def _signs(kinds: frozenset[str], paper: Paper, phrases: Phrases) -> tuple[tuple[tuple[str, str], ...], ...]:
+    """The signs this page uses, each with its meaning, in lines: a mark without meaning is noise."""
+    lines: list[list[tuple[str, str]]] = [[]]
+    left = paper.line_mm
+    for kind in (kind for kind in ORDER if kind in kinds):
+        meaning = phrases(f"sign.{kind}")
+        width = _SIGN_MM + len(meaning) * _SIGN_LETTER_MM
+        if width > left and not kinds <= SHORT:
+            lines.append([])
+            left = paper.line_mm
+        lines[-1].append((kind, meaning))
+        left -= width
+    return tuple(tuple(line) for line in lines if line)
 
 
 def _practice_notes(study: Study, phrases: Phrases) -> tuple[str, ...]:
@@ -209,7 +217,7 @@ def sharp_name(midi: int) -> NoteName:
 
 def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
     """The notes of *study* as written."""
-    bars = written_bars(study)
+    bars = joined(written_bars(study))
     notes = [event for event in study.events if isinstance(event, Note)]
     rests = [event for event in study.events if isinstance(event, Rest) and event.checkpoint]
     voices = len(bars[0]) if bars else 1
@@ -220,13 +228,38 @@ def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
         bars=bars,
         bar_length=study.meter.bar,
         stems=_stems(notes, study.instrument.clef) if voices == 1 else None,
-        octave_up=_octave_up(bars, study.instrument.clef),
-        strokes=any(note.stroke in ("down", "up") for note in notes),
-        chords=tuple(ChordName(chord.onset, chord_parts(chord.symbol)) for chord in study.chords if chord.symbol),
+        octave_up=octave_up(study),
+        lane_above=any(_over_tab(note) for note in notes),
+        lane_below=any((note.stroke or note.technique in _SLURS) and not _over_tab(note) for note in notes),
+        letters=tuple((technique, phrases(f"letter.{technique}")) for technique in _SLURS),
+        told_bars=_told_bars(bars),
+        chords=_chords(study),
         cues=tuple(Cue(rest.onset, cues[rest.checkpoint]) for rest in rests if rest.checkpoint),
         labels=_labels(study, phrases),
         repeats=study.repeats,
+        barres=barres(study),
+        shifts=shifts(study),
     )
+
+
+def _chords(study: Study) -> tuple[ChordName, ...]:
+    """The chord symbols, with a diagram where a shape is met first."""
+    grids = diagrams(study)
+    symbols = {shape.onset: shape.symbol for shape in study.shapes} | {mark.onset: mark.symbol for mark in study.chords}
+    named = ((onset, symbols[onset], grids.get(onset)) for onset in sorted(symbols))
+    return tuple(ChordName(onset, chord_parts(symbol), grid) for onset, symbol, grid in named if symbol or grid)
+
+
+def _told_bars(bars: tuple[WrittenBar, ...]) -> frozenset[int]:
+    """The bars in which the plucking hand does something else than in the bar before."""
+    told = [[(i.length, [note.stroke for note in i.notes]) for voice in bar for i in voice if i.fresh] for bar in bars]
+    return frozenset(number for number, now in enumerate(told, 1) if number == 1 or now != told[number - 2])
+
+
+def _over_tab(note: Note) -> bool:
+    """Whether anything stands over the tablature for *note*: letters of a lower voice stand under it."""
+    lettered = note.technique in _SLURS or bool(note.stroke)
+    return note.stroke in ("down", "up") or (lettered and note.voice == 1)
 
 
 def _labels(study: Study, phrases: Phrases) -> tuple[tuple[int, str], ...]:
@@ -243,18 +276,6 @@ def _stems(notes: list[Note], clef: str) -> Literal["up", "down"]:
     """One direction for the whole study, from its mean pitch: a page of flipping beams looks restless."""
     mean = sum(note.pitch.step for note in notes) / len(notes) if notes else 0
     return "down" if mean >= middle_line(clef) else "up"
-
-
-def _octave_up(bars: tuple[WrittenBar, ...], clef: str) -> frozenset[int]:
-    """The bars to print under an 8va line: those with too many ledger lines, and a bar between two of them.
-
-    Printed an octave lower, no note may fall below the staff: what was gained above would be lost there.
-    """
-    top, lowest = middle_line(clef) + 4, middle_line(clef) - 4
-    steps = [[note.pitch.step for voice in bar for item in voice for note in item.notes] for bar in bars]
-    able = {n for n, bar in enumerate(steps, 1) if all(step - 7 >= lowest for step in bar)}
-    high = {n for n in able if any((step - top) // 2 > _LEDGER_LINES for step in steps[n - 1])}
-    return frozenset(high | {n for n in able if n - 1 in high and n + 1 in high})
 
 
 def chord_parts(symbol: str) -> tuple[str, ...]:

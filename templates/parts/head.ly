@@ -1,3 +1,6 @@
+[% macro sign_row(signs) -%]
+\sign-row #(list [% for kind, meaning in signs %](cons [[ kind|text ]] [[ meaning|text ]]) [% endfor %])
+[%- endmacro %]
   \markup \stack {
     \bold \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
 [% if page.aim %]
@@ -7,9 +10,17 @@
     \mm-space #1.8
     \fit #[[ line_mm ]] #0.89 \concat {
       \abs-fontsize #9 \sans [[ page.instruction|text ]]
+[% if page.signs and not page.signs_below %]
       \mm-gap #6
-      \sign-row #(list [% for kind, meaning in page.signs %](cons [[ kind|text ]] [[ meaning|text ]]) [% endfor %])
+      [[ sign_row(page.signs[0]) ]]
+[% endif %]
     }
+[% if page.signs_below %]
+[% for signs in page.signs %]
+    \mm-space #1.6
+    \fit #[[ line_mm ]] #0.89 [[ sign_row(signs) ]]
+[% endfor %]
+[% endif %]
     \mm-space #2.8
 [% if page.wide_map %]
     [% with neck_map = page.neck_map %][% include "parts/neck_map.ly" %][% endwith %]

@@ -3,6 +3,9 @@
 [% if music.chords %]
       \new Lyrics \with \chordLane \lyricmode { [[ music.chords ]] }
 [% endif %]
+[% if music.hand %]
+      \new Dynamics \with \handLane { [[ music.hand ]] }
+[% endif %]
       \new StaffGroup <<
         \new Staff {
           \clef [[ music.clef|text ]] \key [[ music.key ]] \major \time [[ music.time ]]

@@ -122,6 +122,7 @@ def bursts(
     events: list[Note | Rest] = []
     for number, shape in enumerate(shapes):
         now, end = number * meter.bar, (number + 1) * meter.bar
+        position = min((fret for _, fret in shape if fret), default=1)
         for k, (string, fret) in enumerate(shape):
             last = k == len(shape) - 1
             duration = meter.beat if last else meter.beat / per_beat
@@ -138,6 +139,7 @@ def bursts(
                     stroke=stroke,
                     accent=accent,
                     finger_printed=k < 3,
+                    position=position,
                 )
             )
             now += duration
@@ -279,13 +281,13 @@ def two_voices() -> Study:
         ]
         for k, (high, at, low, under) in enumerate(upper):
             now = start + k * quarter
-            events.append(note(bar, now, quarter, high, at, finger_printed=True))
-            events.append(note(bar, now, quarter, low, under, finger_printed=True))
+            events.append(note(bar, now, quarter, high, at, finger_printed=True, position=1))
+            events.append(note(bar, now, quarter, low, under, finger_printed=True, position=1))
     for bar in range(1, 5):
         start = Fraction(bar - 1)
-        events.append(note(bar, start, Fraction(5, 16), "C3", "5/3", voice=2, finger_printed=True))
-        events.append(note(bar, start + Fraction(5, 16), Fraction(3, 16), "G2", "6/3", voice=2))
-        events.append(note(bar, start + Fraction(1, 2), Fraction(1, 2), "C3", "5/3", voice=2, tied=False))
+        events.append(note(bar, start, Fraction(5, 16), "C3", "5/3", voice=2, finger_printed=True, position=1))
+        events.append(note(bar, start + Fraction(5, 16), Fraction(3, 16), "G2", "6/3", voice=2, position=1))
+        events.append(note(bar, start + Fraction(1, 2), Fraction(1, 2), "C3", "5/3", voice=2, position=1))
     return study(
         events,
         4,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -23,9 +24,11 @@ from builder.pages import (
     sections,
     signs_page,
     study_furnishing,
+    study_pages,
 )
 from builder.theory.score import Study
 from tests.pages import samples
+from tests.pages.technique_samples import TECHNIQUES
 
 
 def studies() -> list[Study]:
@@ -143,9 +146,31 @@ def test_the_advice_ends_with_the_long_caution() -> None:
 
 
 def test_every_sign_has_a_name_and_a_meaning() -> None:
-    signs = signs_page(samples.phrases()).signs
-    assert len({kind for kind, _, _ in signs}) == len(signs) > 8
-    assert all(name and meaning for _, name, meaning in signs)
+    every = [make() for make in (*samples.ALL.values(), *TECHNIQUES.values())]
+    page = signs_page(every, PAPERS["a4"], samples.phrases())
+    kinds = [kind for kind, _, _ in page.signs]
+    assert kinds == list(samples.phrases().lines("signs.order"))  # the samples print every sign there is
+    assert len(set(kinds)) == len(kinds)
+    assert all(name and meaning for _, name, meaning in page.signs)
+
+
+def test_signs_that_do_not_occur_are_not_explained() -> None:
+    kinds = {kind for kind, _, _ in signs_page([samples.two_voices()], PAPERS["a4"], samples.phrases()).signs}
+    assert kinds == {"finger", "start-disc", "used-disc", "band", "circles"}
+
+
+@pytest.mark.parametrize("name", TECHNIQUES)
+def test_the_book_explains_whatever_a_page_explains(name: str) -> None:
+    study = TECHNIQUES[name]()
+    page = study_pages(study, samples.book(), samples.phrases(), samples.CUES)[0]
+    shown = {kind for line in page.signs for kind, _ in line}
+    assert shown <= {kind for kind, _, _ in signs_page([study], PAPERS["a4"], samples.phrases()).signs}
+
+
+def test_the_fewer_the_signs_the_more_air_between_them() -> None:
+    few = signs_page([samples.two_voices()], PAPERS["a4"], samples.phrases())
+    some = signs_page([samples.ferry_steps(), samples.high_frets()], PAPERS["a4"], samples.phrases())
+    assert 4.0 <= some.gap_mm <= few.gap_mm == 9.5
 
 
 def test_the_outer_edge_is_left_on_even_sides() -> None:

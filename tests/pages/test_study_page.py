@@ -13,15 +13,19 @@ from builder.resources import folder
 from builder.theory.harmony import chord_qualities
 from builder.theory.score import Note, Study
 from tests.pages import samples
+from tests.pages.technique_samples import TECHNIQUES
 
 
 def page_of(study: Study) -> StudyPage:
     return study_pages(study, samples.book(), samples.phrases(), samples.CUES)[0]
 
 
-@pytest.mark.parametrize("name", samples.ALL)
+EVERY = {**samples.ALL, **TECHNIQUES}
+
+
+@pytest.mark.parametrize("name", EVERY)
 def test_the_map_shows_every_place_once_and_one_start(name: str) -> None:
-    study = samples.ALL[name]()
+    study = EVERY[name]()
     neck = page_of(study).neck_map
     places = [(dot.string, dot.fret) for dot in neck.dots]
     assert sorted(places) == sorted({(e.string, e.fret) for e in study.events if isinstance(e, Note)})
@@ -53,9 +57,27 @@ def test_the_start_is_said_in_words() -> None:
     assert page_of(flat).start_line == "Start: string 1, fret 6: B flat"
 
 
+def signs(study: Study) -> list[str]:
+    return [sign for line in page_of(study).signs for sign, _ in line]
+
+
 def test_only_signs_that_the_page_uses_are_explained() -> None:
-    assert [sign for sign, _ in page_of(samples.ferry_steps()).signs] == ["down", "up", "accent", "finger", "cue"]
-    assert [sign for sign, _ in page_of(samples.two_voices()).signs] == ["finger"]
+    assert signs(samples.ferry_steps()) == ["down", "up", "accent", "finger", "cue"]
+    assert signs(samples.two_voices()) == ["finger"]
+    assert signs(TECHNIQUES["slurs"]()) == ["down", "up", "accent", "finger", "hammer-on", "pull-off"]
+    assert signs(TECHNIQUES["slides"]()) == ["down", "up", "finger", "pull-off", "slide", "bend", "release"]
+    assert signs(TECHNIQUES["harmonics"]()) == ["pluck", "harmonic"]
+    # No fingers: the diagrams tell them all.
+    assert signs(TECHNIQUES["plucked"]()) == ["pluck", "barre", "shape", "kept"]
+    assert signs(TECHNIQUES["shifting"]()) == ["pluck", "finger", "guide", "position", "barre", "half-barre"]
+
+
+@pytest.mark.parametrize("name", TECHNIQUES)
+def test_more_signs_than_those_of_the_pick_stand_on_lines_of_their_own(name: str) -> None:
+    page = page_of(TECHNIQUES[name]())
+    assert page.signs_below
+    for line in page.signs:
+        assert sum(9.0 + 1.5 * len(meaning) for _, meaning in line) <= page.paper.line_mm
 
 
 def test_facts_name_key_meter_groups_and_strokes() -> None:

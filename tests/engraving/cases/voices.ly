@@ -18,7 +18,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #8.96 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 11 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -37,7 +37,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #8.96 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 11 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -73,11 +73,11 @@
           \clef "treble_8" \key c \major \time 4/4
           <<
 \new Voice { \voiceOne <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
-          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
+          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 | \break
           <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           \bar "|." }
-\new Voice { \voiceTwo \lowerFingers c4-4~ c16[ g,8.] c2 |
+\new Voice { \voiceTwo \lowerMarks c4-4~ c16[ g,8.] c2 |
           c4-4~ c16[ g,8.] c2 |
           c4-4~ c16[ g,8.] c2 |
           c4-4~ c16[ g,8.] c2 | }
@@ -101,7 +101,7 @@
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)
-        \override SpacingSpanner.spacing-increment = #0.816
+        \override SpacingSpanner.spacing-increment = #1.575
       }
     }
   }}
