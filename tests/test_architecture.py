@@ -9,8 +9,7 @@ import pytest
 
 BUILDER = Path(__file__).parent.parent / "builder"
 ORDER = [
-    *("errors", "registry", "resources", "theory", "fields", "materials", "paths", "strokes", "spec", "compose"),
-    "curriculum",
+    *("errors", "registry", "resources", "theory", "curriculum", "fields", "materials", "paths", "strokes", "spec", "compose"),
     *(
         "pages",
         "engraving",

@@ -139,7 +139,8 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
     answers, broken = _with_overrides(stroke_notes(played, hand, plan, kinds.strokes), played, start.place, plan)
     measures = measure(music, played, hand, answers, key, plan, knowledge.difficulty)
     steps = tempo_steps(plan.tempo)
-    levels = tuple(knowledge.difficulty.level(measures.score(tempo, knowledge.difficulty)) for tempo in steps)
+    scores = tuple(measures.score(tempo, knowledge.difficulty) for tempo in steps)
+    levels = tuple(map(knowledge.difficulty.level, scores))
     end = max(slot.onset + slot.duration for slot in music.voices[0])
     return Study(
         id=f"{plan.id}-s{start.place.string}f{start.place.fret}",
@@ -168,6 +169,7 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
         section_starts=music.section_starts,
         repeats=kinds.material.repeats,
         shapes=music.shapes,
+        scores=scores,
     )
 
 

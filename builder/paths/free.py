@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from builder.errors import NoSolution
 from builder.paths.path import Group, Path, Places, Walk, any_string
 from builder.theory.fingering import FreeNote, Moment, NeckLimits, finger_freely
 from builder.theory.fretboard import Place
@@ -26,24 +27,24 @@ _BETWEEN_SETS = Fraction(1, 2)
 
 
 def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player) -> Walk:
-    """Place every note at least cost; without shifts within a burst, each set lies in one position where it can."""
-    together = _together(groups, start, rule, player)
-    if rule.shift_in_burst or any(group.line for group in groups):
-        return Walk(together, None)
-    # From where the whole passage would begin it, a set is placed again for a hand that stays.
-    stayed = (
-        _together((group,), min(places[0], key=player.instrument.sound), rule, player, shift_on=())[0]
-        for group, places in zip(groups, together, strict=True)
-    )
-    return Walk(tuple(stayed), None)
+    """Place every note at least cost; without shifts within a burst, the hand moves in silence only.
+
+    A line's bursts are not known here: where no hand can stay for all of it, it may move, and the fingers will tell.
+    """
+    if rule.shift_in_burst or not any(group.line for group in groups):
+        return Walk(_placed(groups, start, rule, player, rule.shift_in_burst), None)
+    try:
+        return Walk(_placed(groups, start, rule, player, False), None)
+    except NoSolution:
+        return Walk(_placed(groups, start, rule, player, True), None)
 
 
-def _together(
-    groups: Sequence[Group], first: Place | None, rule: NeckRule, player: Player, shift_on: tuple[int, ...] | None = None
-) -> Places:
-    """The places of *groups* as one passage."""
+def _placed(groups: Sequence[Group], first: Place, rule: NeckRule, player: Player, shifts: bool) -> Places:
+    """The places of *groups* as one passage, sets parted by a rest."""
     moments = [moment for group in _timed(groups, rule, player) for moment in group]
-    limits = NeckLimits(rule.open_strings, first, rule.shift_on if shift_on is None else shift_on, lets_go=True)
+    limits = NeckLimits(
+        open_strings=rule.open_strings, first=first, shift_in_burst=shifts, shift_on=rule.shift_on, lets_go=True
+    )
     found = iter(finger_freely(moments, player.instrument, player.hand, player.weights, limits).places)
     return tuple(tuple(next(found) for _ in group.moments) for group in groups)
 
@@ -54,10 +55,13 @@ def _timed(groups: Sequence[Group], rule: NeckRule, player: Player) -> list[list
     found = []
     for group in groups:
         times = group.times or tuple((now + k * _USUAL, _USUAL) for k in range(len(group.moments)))
+        given = zip(group.moments, group.strings, times, strict=True)
         found.append(
             [
-                Moment(onset, tuple(_note(midi, fixed, length, rule, player) for midi, fixed in zip(*pair, strict=True)))
-                for pair, (onset, length) in zip(zip(group.moments, group.strings, strict=True), times, strict=True)
+                Moment(
+                    onset, tuple(_note(*note, length, rule, player) for note in zip(midis, fixed, strict=True)), k == 0
+                )
+                for k, (midis, fixed, (onset, length)) in enumerate(given)
             ]
         )
         now = max(onset + length for onset, length in times) + _BETWEEN_SETS

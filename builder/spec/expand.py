@@ -19,7 +19,7 @@ from builder.registry import registered
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
-from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places
+from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places, StudentPlan
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.neck import NeckRule
 from builder.theory.rhythm import RhythmRule
@@ -80,7 +80,8 @@ def expand_book(book: LoadedBook, library: Library) -> BookSpec:
     surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
     plans = _expand_exercises(book.exercises, surroundings, problems)
     in_book = [problem for problem in problems if problem.where.file == places.file]
-    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places)
+    students = () if instrument is None else _students(book, model, instrument, library, problems)
+    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students)
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}
     problems.sort(key=lambda problem: (order.get(problem.where.file, len(order)), problem.where))
     return BookSpec(plan, plans, tuple(dict.fromkeys(problems)))
@@ -240,9 +241,7 @@ def _instrument(
         return None
     if model.instrument is None:
         return default
-    if isinstance(model.instrument, InstrumentModel):
-        return model.instrument.instrument()
-    return library.instruments[model.instrument]
+    return _chosen_instrument(model.instrument, library)
 
 
 def _option(name: str, find: Callable[[str], T], text: str | None, problems: list[Problem]) -> T | None:
@@ -264,8 +263,48 @@ def _id(exercise: LoadedExercise) -> str:
     return (exercise.file.model.id if exercise.file.model else None) or exercise.stem
 
 
-def _book_plan(path: Path, model: BookModel, instrument: Instrument, places: Places) -> BookPlan:
+def _students(
+    book: LoadedBook, model: BookModel, instrument: Instrument, library: Library, problems: list[Problem]
+) -> tuple[StudentPlan, ...]:
+    """The students of the book; a need of somebody who is no student is a problem."""
+    if book.students is None or book.students.model is None:
+        return ()
+    listed = book.students.model.students
+    needs = None if book.needs is None else book.needs.model
+    for number, each in enumerate(needs.needs if needs else ()):
+        if book.needs is not None and each.student not in {student.id for student in listed}:
+            known = one_of(student.id for student in listed)
+            problems.append(
+                book.needs.document.places.problem(("needs", number, "student"), f"'{each.student}'", known, "")
+            )
+    return tuple(
+        StudentPlan(
+            number=number,
+            id=student.id,
+            name=student.name,
+            hand=student.hand or model.hand,
+            instrument=_chosen_instrument(student.instrument, library) or instrument,
+            left_handed=student.handedness == "left",
+            minutes=student.minutes,
+            learner=student.student(needs.of(student.id, library.needs) if needs else ()),
+        )
+        for number, student in enumerate(listed)
+    )
+
+
+def _chosen_instrument(chosen: str | InstrumentModel | None, library: Library) -> Instrument | None:
+    """The instrument that is named or spelled out."""
+    if isinstance(chosen, InstrumentModel):
+        return chosen.instrument()
+    return None if chosen is None else library.instruments[chosen]
+
+
+def _book_plan(
+    path: Path, model: BookModel, instrument: Instrument, places: Places, students: tuple[StudentPlan, ...]
+) -> BookPlan:
     name = path.resolve().parent.name if path.stem == "book" else path.stem
+    levels = () if model.levels is None else model.levels.rules()
+    required = (asked.study for level in levels for asked in level.requires)
     return BookPlan(
         name=name or "book",
         folder=str(path.parent),
@@ -282,6 +321,11 @@ def _book_plan(path: Path, model: BookModel, instrument: Instrument, places: Pla
         instrument=instrument,
         hand=model.hand,
         places=places,
+        levels=levels,
+        term=None if model.term is None else model.term.rule(tuple(dict.fromkeys(required))),
+        seed=(model.syllabus.seed if model.syllabus else None) or model.edition or model.title,
+        earlier=(model.syllabus.earlier if model.syllabus else None) or "",
+        students=students,
     )
 
 

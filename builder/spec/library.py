@@ -16,10 +16,12 @@ from typing import Annotated, Any, TypeVar
 from pydantic import Field, ValidationError
 
 from builder import fields, resources
+from builder.curriculum.choice import Advice
 from builder.errors import Location, MachineError, Problem, SpecError
 from builder.fields import Unreadable, line_of_text, look_up, whole_number
 from builder.spec.models import HANDS, InstrumentModel, parse_hand
 from builder.spec.part import Part
+from builder.spec.students import NeedModel
 from builder.spec.wording import complaints_of
 from builder.spec.yaml_reader import Document, read_yaml
 from builder.theory.fretboard import Hand, Instrument
@@ -48,6 +50,7 @@ class Library:
     patterns: Mapping[str, FingerPattern]
     languages: tuple[str, ...]
     hands: Mapping[str, Hand]
+    needs: Mapping[str, Advice]
 
     def known_names(self) -> dict[str, Any]:
         """What the fields of a spec look their names up in: pydantic's validation context."""
@@ -57,6 +60,7 @@ class Library:
             "skills": self.skills,
             "patterns": self.patterns,
             "languages": self.languages,
+            "needs": self.needs,
         }
 
     def cue(self, cue_id: str) -> Cue:
@@ -87,6 +91,8 @@ def load_library(folder: Path | None = None) -> Library:
     cues = _entries(base, "cues", _CueModel, problems)
     skills = _entries(base, "skills", _SkillModel, problems)
     patterns = _entries(base, "patterns", _PatternModel, problems)
+    names = {"skills": skills, "cues": cues}
+    needs = _entries(base, "needs", NeedModel, problems, names)
     if problems:
         raise SpecError(problems)
     return Library(
@@ -96,6 +102,7 @@ def load_library(folder: Path | None = None) -> Library:
         patterns={name: tuple(tuple(each) for each in model.fingers) for name, model in patterns.items()},
         languages=tuple(sorted(path.stem for path in (base / "phrases").glob("*.yaml"))),
         hands=HANDS,
+        needs={name: model.advice() for name, model in needs.items()},
     )
 
 
@@ -111,8 +118,13 @@ def find_hand(text: str, library: Library) -> Hand:
     return parse_hand(float(text) if re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,4})?", text) else text)
 
 
-def _entries(base: Path, name: str, model: type[M], problems: list[Problem]) -> dict[str, M]:
-    """Every entry of <name>.yaml and <name>/*.yaml by its id; the files in order of their names."""
+def _entries(
+    base: Path, name: str, model: type[M], problems: list[Problem], known: Mapping[str, Any] | None = None
+) -> dict[str, M]:
+    """Every entry of <name>.yaml and <name>/*.yaml by its id; the files in order of their names.
+
+    *known* holds the names that an entry may look up.
+    """
     found: dict[str, M] = {}
     files = [path for path in (base / f"{name}.yaml", *sorted((base / name).glob("*.yaml"))) if path.is_file()]
     if not files:
@@ -123,14 +135,16 @@ def _entries(base: Path, name: str, model: type[M], problems: list[Problem]) -> 
         for key in document.data:
             if key in found:
                 problems.append(document.places.problem((key,), "an id that another file has too", "every id once"))
-            found |= _entry(key, model, document, problems)
+            found |= _entry(key, model, document, problems, known)
     return found
 
 
-def _entry(key: str, model: type[M], document: Document, problems: list[Problem]) -> dict[str, M]:
+def _entry(
+    key: str, model: type[M], document: Document, problems: list[Problem], known: Mapping[str, Any] | None
+) -> dict[str, M]:
     try:
         fields.ENTRY_ID.parse(key)
-        return {key: model.model_validate(document.data[key])}
+        return {key: model.model_validate(document.data[key], context=known)}
     except Unreadable as error:
         problems.append(document.places.problem((key,), f"'{key}'", error.expected, error.hint))
     except ValidationError as error:

@@ -22,6 +22,7 @@ from builder.spec.library import Library
 from builder.spec.models import BookModel, ExerciseModel, parse_material_kind
 from builder.spec.part import Part
 from builder.spec.plan import KeyPath, Places
+from builder.spec.students import NeedsModel, StudentsModel
 from builder.spec.wording import complaints_of, written
 from builder.spec.yaml_reader import Complaint, Document, read_yaml
 
@@ -60,6 +61,8 @@ class LoadedBook:
     file: Loaded[BookModel] | None
     exercises: tuple[LoadedExercise, ...]
     problems: tuple[Problem, ...]
+    students: Loaded[StudentsModel] | None = None
+    needs: Loaded[NeedsModel] | None = None
 
 
 def load_book(path: Path, library: Library) -> LoadedBook:
@@ -80,7 +83,41 @@ def load_book(path: Path, library: Library) -> LoadedBook:
         else:
             exercises.append(exercise)
             problems.extend(exercise.file.problems)
-    return LoadedBook(path, book, tuple(exercises), tuple(problems))
+    students = _load_beside(book, "students", path, StudentsModel, library, problems)
+    needs = _load_beside(book, "needs", path, NeedsModel, library, problems)
+    return LoadedBook(path, book, tuple(exercises), tuple(problems), students, needs)
+
+
+def _load_beside(
+    book: Loaded[BookModel], key: str, path: Path, model: type[M], library: Library, problems: list[Problem]
+) -> Loaded[M] | None:
+    """The file that the book names under *key*, inside its folder; None where it names none that can be read."""
+    named = None if book.model is None or key in book.doubtful else getattr(book.model, key)
+    if named is None:
+        return None
+    matches = _matches(path, named)
+    if not isinstance(matches, list) or len(matches) > 1:
+        found, expected, hint = (
+            (f"'{named}'", f"one file, such as {key}.yaml", "") if isinstance(matches, list) else matches
+        )
+        problems.append(
+            book.document.places.problem((key,), found, expected.replace("exercises/*.yaml", f"{key}.yaml"), hint)
+        )
+        return None
+    raw = _read_file(matches[0])
+    if isinstance(raw, Problem):
+        problems.append(raw)
+        return None
+    loaded = load_model(read_yaml(raw, str(matches[0])), model, {key: _ONE_OF[key]}, library)
+    problems.extend(loaded.problems)
+    return loaded
+
+
+# What stands in for a list that is wrong, so that the rest of its file is still checked.
+_ONE_OF: dict[str, list[dict[str, Any]]] = {
+    "students": [{"id": "x", "name": "x", "level": 1}],
+    "needs": [{"student": "x", "needs": ["x"]}],
+}
 
 
 def load_exercise(path: Path, library: Library) -> LoadedExercise | Problem:

@@ -25,6 +25,7 @@ from builder.spec.answers import (
     StrokesModel,
     TempoModel,
 )
+from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
 
@@ -112,7 +113,7 @@ class PrintModel(Part):
 class BookModel(Part):
     """A book file."""
 
-    later = frozenset({"levels", "term", "students", "front", "look", "tracks"})
+    later = frozenset({"front", "look", "tracks"})
     title: fields.Title
     subtitle: fields.Title | None = None
     school: fields.Name | None = None
@@ -125,6 +126,11 @@ class BookModel(Part):
     instrument: InstrumentChoice
     hand: HandChoice = HANDS["medium"]
     exercises: Annotated[list[fields.Title], Field(min_length=1, max_length=1000)]
+    levels: LevelsModel | None = None
+    term: TermModel | None = None
+    syllabus: SyllabusModel | None = None
+    students: fields.Title | None = None
+    needs: fields.Title | None = None
 
 
 def parse_material_kind(value: Any) -> str:

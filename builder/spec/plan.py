@@ -13,6 +13,9 @@ from typing import Literal
 
 from pydantic import BaseModel
 
+from builder.curriculum.choice import Student
+from builder.curriculum.syllabus import LevelRule
+from builder.curriculum.timetable import TermRule
 from builder.errors import Location, Problem
 from builder.theory.contour import Contour
 from builder.theory.fretboard import Hand, Instrument
@@ -53,8 +56,26 @@ def _cut(word: re.Match[str]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class StudentPlan:
+    """A student an edition is made for; *minutes* None = the term's. *number* is their place in the file, from 0."""
+
+    number: int
+    id: str
+    name: str
+    hand: Hand
+    instrument: Instrument
+    left_handed: bool
+    minutes: int | None
+    learner: Student
+
+
+@dataclass(frozen=True, slots=True)
 class BookPlan:
-    """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys."""
+    """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
+
+    *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
+    syllabus; *students* those whom editions can be made for.
+    """
 
     name: str
     folder: str
@@ -71,6 +92,11 @@ class BookPlan:
     instrument: Instrument
     hand: Hand
     places: Places
+    levels: tuple[LevelRule, ...] = ()
+    term: TermRule | None = None
+    seed: str = ""
+    earlier: str = ""
+    students: tuple[StudentPlan, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -129,7 +129,7 @@ class _Builder:
         key, path = event.value[:80], (*frame.path, event.value[:80])
         if key == "<<" and not event.style:
             self.complain(path, where, "a merge key", "every key written out", "copy the keys to here")
-        elif not isinstance(_plain_value(event), str):
+        elif not isinstance(_plain_value(event), str) and not re.fullmatch(r"[1-9][0-9]?", event.value):
             self.complain(path, where, f"the key {event.value[:80] or '(nothing)'}", "a word as a key")
         elif key in frame.holds:
             first = self.locations[path].line

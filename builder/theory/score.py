@@ -160,6 +160,7 @@ class Study:
     level_pinned: bool
     warnings: tuple[str, ...]
     rates: tuple[float, ...]  # notes a second at each tempo step
+    scores: tuple[float, ...] = ()  # at each tempo step
     section_starts: tuple[int, ...] = ()
     repeats: bool = False
     shapes: tuple[ShapeMark, ...] = ()

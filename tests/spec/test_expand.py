@@ -219,6 +219,11 @@ def test_every_path_and_stroke_rule_can_be_asked_for(package, constant, tmp_path
         counted = getattr(value, "counted", False)
         section = f"neck: {{path: {{{kind}: 2}}}}" if counted else f"neck: {{path: {kind}}}"
         text = section if constant == "PATH" else f"strokes: {{rule: {kind}}}"
+        if kind == "strum":  # for chords only
+            text = text.replace("}", ", pattern: [down]}")
+            short = "title: Piers\nmaterial: {kind: chord-changes, chords: [C, G]}\n"
+            assert plan_of(short + text + "\n", tmp_path).strokes.rule == kind
+            continue
         plan = plan_of(SHORT + text + "\n", tmp_path)
         assert kind in (plan.neck.path, plan.strokes.rule)
 
