@@ -80,6 +80,10 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "--jobs", metavar="N", type=_jobs, default=os.cpu_count() or 1, help="engrave N batches at once"
     )
     command.add_argument("--strict", action="store_true", help="treat warnings as problems")
+    command.add_argument(
+        "--student", metavar="NAME", nargs="+", action="extend", default=[], help="the editions of these students"
+    )
+    command.add_argument("--all-students", action="store_true", help="the edition of every student")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
     command.set_defaults(run=_build)
 
@@ -129,7 +133,13 @@ def _build(options: argparse.Namespace) -> int:
     from builder.pipeline import BuildRequest, build
 
     request = BuildRequest(
-        options.book, options.out, tuple(options.only), options.pages_only, options.jobs, options.strict
+        book=options.book,
+        out=options.out,
+        only=tuple(options.only),
+        pages_only=options.pages_only,
+        jobs=options.jobs,
+        strict=options.strict,
+        students=() if options.all_students else tuple(options.student) or None,
     )
     with console.progress("engraving", quiet=options.json) as step:
         built = build(request, step)

@@ -79,8 +79,9 @@ def progress(label: str, quiet: bool) -> Iterator[Callable[[int, int], None]]:
 
 def show_build(summary: Summary) -> None:
     """Say what a build made."""
-    _show_studies(summary, with_pages=True)
-    _show_levels(summary)
+    if summary.studies:
+        _show_studies(summary, with_pages=True)
+        _show_levels(summary)
     _show_left_out(summary)
     noun = "page" if summary.pages == 1 else "pages"
     say(f"{summary.pages} {noun} in {summary.seconds:.1f} s")
@@ -92,6 +93,8 @@ def show_check(summary: Summary) -> None:
     """Say what a check found."""
     _show_levels(summary)
     _show_left_out(summary)
+    for note in summary.notes:
+        say(note)
     say(f"{len(summary.studies)} studies, no problems ({summary.seconds:.1f} s)")
 
 

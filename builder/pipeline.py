@@ -26,14 +26,13 @@ import yaml
 from builder.compose import Composition, Knowledge, compose
 from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
-from builder.pages.order import sections
 from builder.resources import folder
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
-from builder.spec.plan import ExercisePlan
+from builder.spec.plan import BookPlan, ExercisePlan, StudentPlan
 from builder.summary import Summary, study_line
+from builder.teaching import edition, edition_plan, in_order, teaching
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
-from builder.theory.score import Study
 
 Progress = Callable[[int, int], None]
 
@@ -42,7 +41,10 @@ _WORTH_FORKING = 12  # exercises; below that starting processes takes longer tha
 
 @dataclass(frozen=True, slots=True)
 class BuildRequest:
-    """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything."""
+    """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything.
+
+    *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book.
+    """
 
     book: Path
     out: Path | None
@@ -50,6 +52,7 @@ class BuildRequest:
     pages_only: bool
     jobs: int
     strict: bool
+    students: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +79,14 @@ def check(book: Path, strict: bool) -> Outcome:
     library = load_library()
     spec = read_book(book, library)
     compositions = _composed(spec, library, strict)
-    return _outcome(spec.plan.title if spec.plan else "", compositions, began)
+    if spec.plan is None:
+        return _outcome("", compositions, began)
+    found = teaching(spec.plan, compositions)
+    if found.problems:
+        raise SpecError(found.problems)
+    outcome = _outcome(spec.plan.title, compositions, began)
+    notes = (*found.warnings, *found.coverage.worst())
+    return replace(outcome, summary=replace(outcome.summary, notes=notes))
 
 
 def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outcome:
@@ -89,41 +99,99 @@ def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outc
 
 
 def build(request: BuildRequest, on_progress: Progress) -> Outcome:
-    """Make the book and all that goes with it.
+    """Make the book, or editions of it for students, and all that goes with them.
 
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
-    from builder.engraving import Store, default_folder
-    from builder.unchanged import build_key, finished, keep
-
-    began = time.monotonic()
     library = load_library()
     spec = read_book(request.book, library)
     if spec.plan is None or spec.problems:
         _composed(spec, library, request.strict)
         raise SpecError(spec.problems)
-    out, store = request.out or request.book.parent / "out", Store(default_folder())
-    key = build_key(spec, request.book, (*request.only, str(request.pages_only), str(request.strict)))
+    out = request.out or request.book.parent / "out"
+    if request.students is None:
+        return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), on_progress)
+    knowledge, built = knowledge_from(library), []
+    for student in _wanted_students(request.students, spec.plan, request.book):
+        plan = edition_plan(spec.plan, student)
+
+        def compositions(student: StudentPlan = student, book: BookPlan = spec.plan) -> tuple[Composition, ...]:
+            return edition(book, student, spec.exercises, knowledge).compositions
+
+        built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, on_progress))
+    return _together(built, spec.plan)
+
+
+def _common(spec: BookSpec, library: Library, request: BuildRequest) -> tuple[Composition, ...]:
+    """The compositions of the book for everybody; raise SpecError with what its term and levels get wrong, too."""
+    compositions = _chosen(_composed(spec, library, request.strict), request)
+    if spec.plan is not None and not request.only:
+        _check_teaching(spec.plan, compositions)
+    return compositions
+
+
+def _check_teaching(plan: BookPlan, compositions: Sequence[Composition]) -> tuple[str, ...]:
+    """Raise SpecError with what a term and levels get wrong; return what the teacher should know."""
+    found = teaching(plan, compositions)
+    if found.problems:
+        raise SpecError(found.problems)
+    return found.warnings
+
+
+def _wanted_students(wanted: Sequence[str], plan: BookPlan, book: Path) -> tuple[StudentPlan, ...]:
+    """The students named by id or name, everybody where none is named; raise SpecError for a stranger."""
+    known = {name: student for student in plan.students for name in (student.name, student.id)}
+    if not known:
+        hint = "add a key 'students' to the book"
+        raise SpecError([Problem(Location(str(book)), "students", "no students", "a file of students", hint)])
+    strangers = [name for name in wanted if name not in known]
+    if strangers:
+        raise SpecError(
+            Problem(Location(str(book)), "--student", repr(name), "the id or name of a student of this book",
+                    f"did you mean {near[0]!r}?" if (near := get_close_matches(name, list(known), n=1)) else "")
+            for name in strangers
+        )  # fmt: skip
+    ids = {known[name].id for name in wanted}
+    return tuple(student for student in plan.students if not wanted or student.id in ids)
+
+
+def _build(
+    request: BuildRequest,
+    spec: BookSpec,
+    plan: BookPlan,
+    library: Library,
+    out: Path,
+    compositions: Callable[[], tuple[Composition, ...]],
+    on_progress: Progress,
+) -> Outcome:
+    """Make one edition, unless it stands there finished."""
+    from builder.engraving import Store, default_folder
+    from builder.unchanged import build_key, finished, keep
+
+    began = time.monotonic()
+    store = Store(default_folder())
+    options = (*request.only, str(request.pages_only), str(request.strict), plan.name, _told(plan, spec))
+    key = build_key(spec, request.book, options)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
-        return Outcome(json.loads((out / f"{spec.plan.name}.json").read_text(encoding="utf-8")), known)
-    compositions = _chosen(_composed(spec, library, request.strict), request)
+        return Outcome(json.loads((out / f"{plan.name}.json").read_text(encoding="utf-8")), known)
+    composed = compositions()
     from builder.printing import print_book
 
     # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
     threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
     try:
-        result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
+        result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure
 
-        write_failure(out, spec.plan, error.problems)
+        write_failure(out, plan, error.problems)
         raise
     from builder.outputs.book_files import write_files
 
     files = write_files(out, result)
     summary = Summary(
-        title=spec.plan.title,
+        title=plan.title,
         studies=tuple(study_line(study, result.first_side[study.id]) for study in result.studies),
         skipped=result.skipped,
         pages=len(result.pages),
@@ -134,6 +202,28 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
     return Outcome(result.document, summary)
 
 
+def _told(plan: BookPlan, spec: BookSpec) -> str:
+    """What an edition depends on besides the book's own files: its student; empty for the common book."""
+    if not plan.student or spec.plan is None:
+        return ""
+    student = next(one for one in spec.plan.students if plan.name.endswith(f"-{one.id}") and one.name == plan.student)
+    return repr(student)
+
+
+def _together(built: Sequence[Outcome], plan: BookPlan) -> Outcome:
+    """Several editions as one outcome."""
+    summaries = [one.summary for one in built]
+    summary = Summary(
+        title=plan.title,
+        studies=(),
+        skipped=(),
+        pages=sum(one.pages for one in summaries),
+        files=tuple(file for one in summaries for file in one.files),
+        seconds=sum(one.seconds for one in summaries),
+    )
+    return Outcome({"editions": [one.document for one in built], "problems": []}, summary)
+
+
 def _outcome(title: str, compositions: Sequence[Composition], began: float) -> Outcome:
     """The end of a command that prints nothing."""
     studies = in_order(compositions)
@@ -141,12 +231,6 @@ def _outcome(title: str, compositions: Sequence[Composition], began: float) -> O
     lines = tuple(study_line(study, 0) for study in studies)
     summary = Summary(title, lines, skipped, 0, (), time.monotonic() - began)
     return Outcome(document([study_json(study) for study in studies], skipped, ()), summary)
-
-
-def in_order(compositions: Iterable[Composition]) -> tuple[Study, ...]:
-    """Every study in the order of the book."""
-    every = [study for composition in compositions for study in composition.studies]
-    return tuple(study for section in sections(every) for study in section.studies)
 
 
 def _composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:

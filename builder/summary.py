@@ -6,7 +6,7 @@ Not here: the words and tables (`console`), the JSON (`outputs.study_json`)
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -34,7 +34,10 @@ class StudyLine:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What the console shows at the end; *files* and *pages* are empty where nothing was printed."""
+    """What the console shows at the end; *files* and *pages* are empty where nothing was printed.
+
+    *notes* are sentences on the book as a whole: what its term can't hold, what it does not cover.
+    """
 
     title: str
     studies: tuple[StudyLine, ...]
@@ -42,6 +45,7 @@ class Summary:
     pages: int
     files: tuple[Path, ...]
     seconds: float
+    notes: tuple[str, ...] = ()
 
 
 def study_line(study: Study, page: int) -> StudyLine:
@@ -76,7 +80,7 @@ def from_plain(plain: Mapping[str, Any], out: Path, seconds: float) -> Summary:
     )
     skipped = tuple(Skipped(**{**one, "start": Place(**one["start"])}) for one in plain["skipped"])
     files = tuple(out / name for name in plain["files"])
-    return replace(Summary(plain["title"], lines, skipped, plain["pages"], files, 0.0), seconds=seconds)
+    return Summary(plain["title"], lines, skipped, plain["pages"], files, seconds, tuple(plain["notes"]))
 
 
 _LISTS = ("tempo_steps", "levels", "warnings")

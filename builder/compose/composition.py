@@ -138,12 +138,13 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
     hand = finger_notes(played, plan, knowledge.weights)
     answers, broken = _with_overrides(stroke_notes(played, hand, plan, kinds.strokes), played, start.place, plan)
     measures = measure(music, played, hand, answers, key, plan, knowledge.difficulty)
-    steps = tempo_steps(plan.tempo)
+    study_id = f"{plan.id}-s{start.place.string}f{start.place.fret}"
+    steps = plan.marks.get(study_id) or tempo_steps(plan.tempo)
     scores = tuple(measures.score(tempo, knowledge.difficulty) for tempo in steps)
     levels = tuple(map(knowledge.difficulty.level, scores))
     end = max(slot.onset + slot.duration for slot in music.voices[0])
     return Study(
-        id=f"{plan.id}-s{start.place.string}f{start.place.fret}",
+        id=study_id,
         exercise=plan.id,
         title=plan.title,
         aim=plan.aim,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from pydantic import BaseModel
@@ -74,7 +74,8 @@ class BookPlan:
     """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
 
     *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
-    syllabus; *students* those whom editions can be made for.
+    syllabus; *students* those whom editions can be made for. *student* is whom this very edition is for, empty for the
+    common book.
     """
 
     name: str
@@ -97,11 +98,16 @@ class BookPlan:
     seed: str = ""
     earlier: str = ""
     students: tuple[StudentPlan, ...] = ()
+    student: str = ""
+    left_handed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ExercisePlan:
-    """One exercise with its five answers. *material* holds the parameters of `material_kind`; *key* None = default."""
+    """One exercise with its five answers. *material* holds the parameters of `material_kind`; *key* None = default.
+
+    *marks* are the metronome marks of single studies, by id, where they are not those of *tempo*.
+    """
 
     id: str
     title: str
@@ -122,3 +128,4 @@ class ExercisePlan:
     fingering: Literal["hints", "all", "none"]
     places: Places
     overrides: tuple[Override, ...] = ()
+    marks: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
