@@ -116,7 +116,8 @@ class Edition:
 
 def edition(plan: BookPlan, student: StudentPlan, exercises: Sequence[ExercisePlan], knowledge: Knowledge) -> Edition:
     """Work the book out anew for one student's hand and instrument, and keep what is for them."""
-    compositions = [compose(_for_hand(exercise, plan, student), knowledge) for exercise in exercises]
+    own_exercises = [_for_hand(exercise, plan, student) for exercise in exercises]
+    compositions = [compose(exercise, knowledge) for exercise in own_exercises if _has_strings(exercise)]
     items = _items(in_order(compositions), compositions)
     own = [item for item in items if item.instrument == student.instrument.name]
     rule = replace(plan.term or _USUAL_TERM, required=())
@@ -160,6 +161,19 @@ def _for_hand(exercise: ExercisePlan, plan: BookPlan, student: StudentPlan) -> E
     if advised and checkpoints.cues is None:
         checkpoints = replace(checkpoints, cues=advised)
     return replace(exercise, hand=student.hand, instrument=instrument, checkpoints=checkpoints)
+
+
+def _has_strings(exercise: ExercisePlan) -> bool:
+    """Whether the exercise's instrument has every string it names: it may have been written for another one."""
+    neck, contour = exercise.neck, exercise.contour
+    places = neck.places if isinstance(neck.places, tuple) else ()
+    named = [
+        *(place.string for place in places),
+        *(neck.strings or ()),
+        *(neck.shift_on or ()),
+        *(string for one in (contour.passes if contour else ()) for string in one.strings),
+    ]
+    return max(named, default=1) <= exercise.instrument.strings
 
 
 def _kept(composition: Composition, steps: Mapping[str, tuple[int, ...]], knowledge: Knowledge) -> Composition:

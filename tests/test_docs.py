@@ -1,7 +1,7 @@
-"""What README, DEVELOPERS and the help texts say is what the code does.
+"""What README, the pages of books/kinds, DEVELOPERS and the help texts say is what the code does.
 
-Source:   the tables are compared with the models, the examples are read and composed, the set-up lines are those
-          that .ci/run finds
+Source:   the tables are compared with the models and the registered kinds, the examples are read and composed, what is
+          said to be refused is refused in those words, the set-up lines are those that .ci/run finds
 """
 
 from __future__ import annotations
@@ -12,14 +12,17 @@ import subprocess
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
 from pydantic import BaseModel
 
+from builder.catalogue import listing
 from builder.cli import main
 from builder.errors import EngravingError, MachineError, SpecError
 from builder.materials import materials
+from builder.registry import registered
 from builder.resources import folder
 from builder.spec import answers, load_library
 from builder.spec import models as spec
@@ -27,7 +30,8 @@ from builder.theory.fretboard import Hand
 from builder.theory.rhythm import Meter
 
 ROOT = Path(__file__).parent.parent
-PAPERS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md")
+PAGES = {path.stem: path.read_text(encoding="utf-8") for path in sorted((ROOT / "books" / "kinds").glob("*.md"))}
+PAPERS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", *(f"books/kinds/{name}.md" for name in PAGES))
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 COMMANDS = ("build", "check", "studies", "new", "list")
@@ -56,13 +60,16 @@ def tables(text: str) -> Iterator[Table]:
 
 
 def table(first_head: str, under: str | None = None) -> list[Row]:
-    """The rows of the one table whose first column is called *first_head*."""
-    (found,) = [rows for at, heads, rows in tables(README) if heads[0] == first_head and under in (None, at)]
+    """The rows of the one table, in README or on a page, whose first column is called *first_head*."""
+    papers = (README, *PAGES.values())
+    (found,) = [
+        rows for text in papers for at, heads, rows in tables(text) if heads[0] == first_head and under in (None, at)
+    ]
     return found
 
 
-def code_blocks(language: str) -> list[str]:
-    return re.findall(rf"^```{language}\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+def code_blocks(language: str, text: str = README) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
 
 
 def plain(cell: str) -> str:
@@ -109,21 +116,21 @@ KEY_TABLES = {
     ("Key", "rhythm"): keys_of(answers.RhythmModel),
     ("Key", "neck"): keys_of(answers.NeckModel, {"start": answers.StartModel}),
     ("Key", "strokes"): keys_of(answers.StrokesModel),
-    ("Key of an override", "overrides"): keys_of(answers.OverrideModel),
+    ("Key of an override", None): keys_of(answers.OverrideModel),
     ("Key", "tempo"): keys_of(answers.TempoModel),
     ("Key", "checkpoints"): keys_of(answers.CheckpointsModel),
-} | {(f"Key of `{kind}`", "material"): keys_of(material.parameters) for kind, material in materials().items()}
+} | {(f"Key of `{kind}`", None): keys_of(material.parameters) for kind, material in materials().items()}
 
 
 @pytest.mark.parametrize(("head", "under"), KEY_TABLES)
-def test_readme_names_every_key_with_its_default(head, under):
+def test_every_key_is_named_with_its_default(head, under):
     written = {plain(row[0]): plain(row[1]) for row in table(head, under)}
     assert written == KEY_TABLES[head, under]
 
 
-def test_readme_names_what_the_library_holds():
+def test_the_papers_name_what_the_library_holds():
     library = load_library()
-    named = re.search(r"Patterns with a name: (.*?)\.\n", README, re.DOTALL)
+    named = re.search(r"Patterns with a name: (.*?)\.\n", PAGES["fingers"], re.DOTALL)
     assert named
     assert re.findall(r"`(.+?)`", named[1]) == list(library.patterns)
     for name, hand in library.hands.items():
@@ -202,16 +209,29 @@ def whole_exercise(text: str) -> str:
     return "\n".join([*(line for key, line in SURROUNDINGS.items() if key not in keys), text])
 
 
+def varied(whole: str, variation: str) -> str:
+    """The exercise *whole* with the keys of *variation* in place of its own; another whole one stays as it is."""
+    keys = yaml.safe_load(variation)
+    return variation if "title" in keys else yaml.safe_dump(yaml.safe_load(whole) | keys, sort_keys=False)
+
+
+def studied(name: str, text: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, dict[str, Any]]:
+    """What `etudebook studies` gives for an exercise written to a file of that name: exit code, document."""
+    file = folder / f"{name}.yaml"
+    file.write_text(text, encoding="utf-8")
+    code = main(["studies", str(file), "--json"])
+    return code, json.loads(capsys.readouterr().out)
+
+
 EXERCISES = [text for text in code_blocks("yaml") if not is_book(text)]
 (BOOK,) = [text for text in code_blocks("yaml") if is_book(text)]
 
 
 @pytest.mark.parametrize("text", EXERCISES, ids=lambda text: text.splitlines()[0])
 def test_every_example_gives_studies(text, tmp_path, capsys):
-    file = tmp_path / "example.yaml"
-    file.write_text(whole_exercise(text), encoding="utf-8")
-    assert main(["studies", str(file), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["studies"]
+    code, document = studied("example", whole_exercise(text), tmp_path, capsys)
+    assert code == 0
+    assert document["studies"]
 
 
 def test_the_first_example_and_its_book_give_the_studies_named(tmp_path, capsys):
@@ -228,6 +248,88 @@ def test_the_own_instrument_is_one(tmp_path, capsys):
     own = re.search(r"`(instrument: \{.*?\})`", README)
     assert own
     test_every_example_gives_studies(own[1], tmp_path, capsys)
+
+
+# --- pages by example -------------------------------------------------------------------------------------------------
+
+ON_PAGES = [
+    pytest.param(page, number, id=f"{page}-{number + 1}")
+    for page, text in PAGES.items()
+    for number in range(len(code_blocks("yaml", text)))
+]
+REFUSED = [
+    pytest.param(page, plain(row[0]), row[1], id=f"{page}-refused-{number}")
+    for page, text in PAGES.items()
+    for _, heads, rows in tables(text)
+    if heads[0] == "Refused"
+    for number, row in enumerate(rows, start=1)
+]
+
+
+@pytest.mark.parametrize(("page", "number"), ON_PAGES)
+def test_every_example_of_a_page_gives_studies(page, number, tmp_path, capsys):
+    whole, *_ = blocks = code_blocks("yaml", PAGES[page])
+    code, document = studied(page, varied(whole, blocks[number]), tmp_path, capsys)
+    assert (code, document["problems"]) == (0, [])
+    assert document["studies"]
+
+
+@pytest.mark.parametrize(("page", "written", "said"), REFUSED)
+def test_what_a_page_calls_refused_is_refused_in_its_words(page, written, said, tmp_path, capsys):
+    code, document = studied(page, varied(code_blocks("yaml", PAGES[page])[0], written), tmp_path, capsys)
+    assert code == SpecError.exit_code
+    words = [f"found {one['found']}, expected {one['expected']}; {one['hint']}" for one in document["problems"]]
+    assert any(said in text for text in words), words
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_begins_with_a_whole_exercise_and_shows_variations_and_refusals(page):
+    whole, *variations = code_blocks("yaml", PAGES[page])
+    assert {"title", "aim", "skills", "material", "tempo"} <= set(yaml.safe_load(whole))
+    assert len(variations) >= 2
+    assert [heads for _, heads, _ in tables(PAGES[page]) if heads[0] == "Refused"]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_studies_a_page_names_are_those_of_its_exercise(page, tmp_path, capsys):
+    whole = code_blocks("yaml", PAGES[page])[0]
+    name = slug(yaml.safe_load(whole)["title"])
+    _, document = studied(name, whole, tmp_path, capsys)
+    named = re.findall(r"`([a-z0-9-]+-s\d+f\d+)`", PAGES[page])
+    assert named
+    assert set(named) <= {study["id"] for study in document["studies"]}
+
+
+def test_every_kind_has_a_page_and_a_line_in_the_readme():
+    linked = {
+        plain(kind): target for kind, target in re.findall(r"\[(`[a-z-]+`)\]\(books/kinds/([a-z-]+)\.md\)", README)
+    }
+    assert {kind: linked.get(kind) for kind in materials()} == {kind: kind for kind in materials()}
+    assert set(materials()) | {"stroke-rules", "neck-paths", "rhythm", "overrides"} == set(PAGES)
+    for page in PAGES:
+        assert f"(books/kinds/{page}.md)" in README
+
+
+@pytest.mark.parametrize("kind", materials())
+def test_a_page_says_what_goes_with_its_kind(kind):
+    listed = re.search(rf"^{kind}: .*\n +other answers: (.*)$", listing("materials", load_library()), re.MULTILINE)
+    assert listed
+    written = re.search(r"^Other answers: (.*?)\.$", PAGES[kind], re.MULTILINE | re.DOTALL)
+    assert written
+    assert " ".join(written[1].replace("`", "").split()) == listed[1]
+
+
+def test_the_stroke_rules_are_listed_with_their_own_keys():
+    rules = registered("builder.strokes", "STROKES")
+    own = {plain(row[0]): set(re.findall(r"`(.+?)`", row[2])) for row in table("Rule")}
+    assert own == {kind: set(rule.used) for kind, rule in rules.items()}
+
+
+def test_the_neck_paths_are_listed():
+    paths = registered("builder.paths", "PATH")
+    assert [plain(row[0]) for row in table("Path")] == [
+        f"{{{kind}: N}}" if path.counted else kind for kind, path in paths.items()
+    ]
 
 
 # --- set-up, links, developers ----------------------------------------------------------------------------------------
@@ -252,7 +354,7 @@ def test_links_lead_somewhere(paper):
     headings = {slug(found) for found in re.findall(r"^#+ (.+)$", text, re.MULTILINE)}
     for target in re.findall(r"\]\(([^)]+)\)", text):
         path, _, anchor = target.partition("#")
-        assert not path or (ROOT / path).exists(), f"{paper} links to {target}"
+        assert not path or ((ROOT / paper).parent / path).exists(), f"{paper} links to {target}"
         assert path or anchor in headings, f"{paper} links to {target}"
 
 
