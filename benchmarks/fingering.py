@@ -2,148 +2,78 @@
 
 In, Out:  a file of fingered pieces (default: `data/fingered-etudes.json`); a table on the terminal
 Run:      python benchmarks/fingering.py [FILE] [--folds]
-Counted:  every note with a printed finger, one vote a note; whole pieces are solved, and neither strings nor fingers
-          are given away. Right = the same finger; a printed 0 is right only where the string is open. Notes below the
-          lowest string are left out. A piece no hand can play is cut where the hand fails, and the notes of the onset
-          that could not be played count as wrong.
-          `--folds` fits the weights anew on six of seven folds of pieces and counts on the seventh, for two orders
+          `--folds` fits the weights anew on six of seven folds of pieces and counts on the seventh, for two orders:
+          more than an hour on two cores
+Counted:  see `etudes.py`
 Source:   the folds are those of the first measurement: pieces shuffled with seeds 1 and 2, every seventh piece a fold
 """
 
 from __future__ import annotations
 
 import argparse
-import json
-from collections.abc import Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+import random
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-import yaml
+from etudes import DATA, Piece, agreement, read, shipped
+from fit_fingering import fitted
 
-from builder.errors import NoSolution
-from builder.resources import folder
-from builder.theory.fingering import FreeFingering, FreeNote, Moment, NeckLimits, Weights, finger_freely, weights_from
-from builder.theory.fretboard import Hand, Instrument
-from builder.theory.pitch import Pitch
+from builder.theory.fretboard import Instrument
 
-DATA = Path(__file__).parent / "data" / "fingered-etudes.json"
-HAND = Hand("medium", 98, 130)  # the limit the first measurement used
-FRETS, SCALE_MM = 19, 650.0
-LIMITS = NeckLimits(open_strings=True, lets_go=True)
+FOLDS, SEEDS = 7, (1, 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
-    """A note of an edition; *finger* is None where none is printed."""
-
-    onset: Fraction
-    duration: Fraction
-    midi: int
-    finger: int | None
+def row(name: str, right: int, counted: int) -> str:
+    """A line of the table."""
+    return f"{name:28}{right:5} of {counted:4}{100 * right / max(1, counted):6.1f} %"
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """An edition's name and notes."""
-
-    name: str
-    notes: tuple[Printed, ...]
-
-    @property
-    def counted(self) -> int:
-        """How many notes have a printed finger."""
-        return sum(note.finger is not None for note in self.notes)
-
-
-def read(path: Path) -> tuple[Instrument, list[Piece]]:
-    """The instrument and the pieces of a file."""
-    data = json.loads(path.read_text(encoding="utf-8"))
-    tuning = tuple(pitch_of(midi) for midi in data.get("tuning", (64, 59, 55, 50, 45, 40)))
-    instrument = Instrument("guitar", tuning, FRETS, SCALE_MM)
-    return instrument, [piece_of(entry, instrument) for entry in data["pieces"]]
-
-
-def piece_of(entry: dict[str, list[list[str]]], instrument: Instrument) -> Piece:
-    """A piece without the notes that are not on the neck."""
-    lowest = min(pitch.midi for pitch in instrument.open_strings)
-    events = sorted((Fraction(e[0]), Fraction(e[1]), int(e[2]), e[3]) for e in entry["events"] if int(e[2]) >= lowest)
-    return Piece(str(entry["piece"]), tuple(Printed(*event) for event in events))  # type: ignore[arg-type]
-
-
-def pitch_of(midi: int) -> Pitch:
-    """A pitch that sounds *midi*, spelled anyhow."""
-    names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-    return Pitch.parse(f"{names[midi % 12]}{midi // 12 - 1}")
-
-
-def moments_of(notes: Sequence[Printed]) -> list[Moment]:
-    """The notes as moments, nothing printed given away."""
-    struck: dict[Fraction, list[FreeNote]] = {}
-    for note in notes:
-        struck.setdefault(note.onset, []).append(FreeNote(note.midi, note.duration))
-    return [Moment(onset, tuple(group)) for onset, group in struck.items()]
-
-
-def fingers_of(notes: Sequence[Printed], instrument: Instrument, weights: Weights) -> list[int | None]:
-    """The fingers of a piece; None for notes that could not be played."""
-    moments = moments_of(notes)
-    found: list[int | None] = []
-    while moments:
-        solved, played = _as_far_as_it_goes(moments, instrument, weights)
-        if solved:
-            found += solved.fingering.fingers
-        failed = moments[played : played + 1]
-        found += [None for moment in failed for _ in moment.notes]
-        moments = moments[played + 1 :]
-    return found
-
-
-def _as_far_as_it_goes(
-    moments: Sequence[Moment], instrument: Instrument, weights: Weights
-) -> tuple[FreeFingering | None, int]:
-    """The longest beginning that can be played, and how many moments it has."""
-    low, high, best = 0, len(moments), None
-    while low < high or best is None:
-        tried = high if best is None and low == 0 and high == len(moments) else (low + high + 1) // 2
-        if not tried:
-            return None, 0
-        try:
-            best = finger_freely(moments[:tried], instrument, HAND, weights, LIMITS)
-            low = tried
-        except NoSolution:
-            high = tried - 1
-    return best, low
-
-
-def agreement(piece: Piece, instrument: Instrument, weights: Weights) -> int:
-    """How many printed fingers the hand takes too."""
-    fingers = fingers_of(piece.notes, instrument, weights)
-    return sum(note.finger is not None and note.finger == mine for note, mine in zip(piece.notes, fingers, strict=True))
-
-
-def shipped() -> Weights:
-    """The weights of the shared file."""
-    return weights_from(yaml.safe_load((folder("shared") / "fingering.yaml").read_text(encoding="utf-8")))
-
-
-def table(pieces: Sequence[Piece], instrument: Instrument, weights: Weights) -> None:
-    """Print the agreement of each piece and of all."""
-    right, counted = 0, 0
+def table(pieces: Sequence[Piece], instrument: Instrument) -> None:
+    """Print the agreement of each piece and of all, with the shipped weights."""
+    weights, right = shipped(), 0
     for piece in pieces:
         agreed = agreement(piece, instrument, weights)
-        print(f"{piece.name:28}{agreed:5} of {piece.counted:4}{100 * agreed / max(1, piece.counted):6.1f} %", flush=True)
-        right, counted = right + agreed, counted + piece.counted
-    print(f"{'all':28}{right:5} of {counted:4}{100 * right / max(1, counted):6.1f} %")
+        print(row(piece.name, agreed, piece.counted), flush=True)
+        right += agreed
+    print(row("all", right, sum(piece.counted for piece in pieces)))
+
+
+def fold_table(pieces: Sequence[Piece], instrument: Instrument) -> None:
+    """Print the agreement on pieces that the weights have not seen."""
+    for seed in SEEDS:
+        jobs = list(folds(pieces, seed))
+        with ProcessPoolExecutor() as workers:
+            found = workers.map(unseen, jobs, [instrument] * len(jobs))
+            rights = {name: right for fold in found for name, right in fold}
+        for piece in pieces:
+            print(row(piece.name, rights[piece.name], piece.counted))
+        counted = sum(piece.counted for piece in pieces)
+        print(row(f"all unseen, order {seed}", sum(rights.values()), counted), flush=True)
+
+
+def folds(pieces: Sequence[Piece], seed: int) -> Iterator[tuple[list[Piece], list[Piece]]]:
+    """The pieces to fit on and those to count on, seven times."""
+    shuffled = list(pieces)
+    random.Random(seed).shuffle(shuffled)
+    for number in range(FOLDS):
+        yield [piece for k, piece in enumerate(shuffled) if k % FOLDS != number], shuffled[number::FOLDS]
+
+
+def unseen(fold: tuple[list[Piece], list[Piece]], instrument: Instrument) -> list[tuple[str, int]]:
+    """How many printed fingers of each piece left out the fitted hand takes too."""
+    weights = fitted(fold[0], instrument)
+    return [(piece.name, agreement(piece, instrument, weights)) for piece in fold[1]]
 
 
 def main() -> None:
     """Read the command line and measure."""
     parser = argparse.ArgumentParser(description="Agreement of the fretting hand with printed fingers.")
     parser.add_argument("file", nargs="?", type=Path, default=DATA)
+    parser.add_argument("--folds", action="store_true", help="fit and count by folds of pieces (more than an hour)")
     chosen = parser.parse_args()
     instrument, pieces = read(chosen.file)
-    table(pieces, instrument, shipped())
+    (fold_table if chosen.folds else table)(pieces, instrument)
 
 
 if __name__ == "__main__":

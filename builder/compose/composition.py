@@ -14,7 +14,7 @@ from builder.compose.drafts import Draft, draft
 from builder.compose.measures import Measures, measure
 from builder.compose.placing import Answer, Played, finger_notes, overrides_at, place_notes, stroke_notes
 from builder.compose.starts import Start, tries
-from builder.compose.voices import events_of
+from builder.compose.voices import barres_of, events_of
 from builder.errors import NoSolution, Problem
 from builder.materials import Material, Setting
 from builder.paths import Path
@@ -170,6 +170,7 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
         section_starts=music.section_starts,
         repeats=kinds.material.repeats,
         shapes=music.shapes,
+        barres=barres_of(hand),
         scores=scores,
     )
 

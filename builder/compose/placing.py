@@ -136,7 +136,10 @@ def _in_position(played: Sequence[Played], position: int, instrument: Instrument
         over = [note.place.fret - position for note in burst if note.place.fret]
         alone = all(a.slot.onset + a.duration <= b.slot.onset for a, b in pairwise(burst))
         if alone and all(0 <= fret < len(own) for fret in over):
-            burst = [replace(note, finger=note.finger or _own_finger(note, position, own)) for note in burst]
+            fingers = [_own_finger(note, position, own) for note in burst]
+            # Where the exercise asks for another finger the whole burst is left to the hand, which has to work round it.
+            if all(note.finger in (None, finger) for note, finger in zip(burst, fingers, strict=True)):
+                burst = [replace(note, finger=finger) for note, finger in zip(burst, fingers, strict=True)]
         found += burst
     return found
 
@@ -247,11 +250,11 @@ def _struck(ks: Sequence[int], played: Sequence[Played], hand: Fingering, plan: 
             for k, note in ((k, played[k]) for k in ks)
         ),
         pitch_of_string=plan.instrument.open_midi(first.place.string),
-        slot=int(within / _grid_step(played, plan)),
+        slot=rhythm.grid_slot(within, _grid(played, plan)),
         after_rest=first.fresh,
         first=any(played[k].first for k in ks),
         lands=first.lands,
-        beat=within % meter.beat == 0,
+        beat=meter.on_beat(within),
     )
 
 
@@ -272,11 +275,12 @@ def _check_slurs(played: Sequence[Played], hand: Fingering, answers: Sequence[An
             raise NoSolution(f"finger {finger} would have to play both notes of a {answer.technique}")
 
 
-def _grid_step(played: Sequence[Played], plan: ExercisePlan) -> Fraction:
-    """The length of a slot of the stroke grid: the run's note value, in written music the shortest note."""
+def _grid(played: Sequence[Played], plan: ExercisePlan) -> tuple[Fraction, ...]:
+    """The slots of the stroke grid in turn: a run's note values beat by beat, else its shortest note."""
     if plan.contour is None and plan.material_kind == "notes":
-        return min(note.duration for note in played)
-    return rhythm.unit(plan.rhythm)
+        return (min(note.duration for note in played),)
+    lengths = rhythm.note_lengths(plan.rhythm)
+    return (min(lengths),) if plan.rhythm.durations else lengths
 
 
 def _overridden(played: list[Played], start: Place, plan: ExercisePlan) -> list[Played]:

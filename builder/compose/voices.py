@@ -13,9 +13,8 @@ from builder.compose.drafts import Draft
 from builder.compose.placing import Answer, Played
 from builder.spec.plan import ExercisePlan
 from builder.theory.fingering import Fingering
-from builder.theory.fretboard import Place
 from builder.theory.rhythm import Slot
-from builder.theory.score import Event, Note, Rest
+from builder.theory.score import BarreMark, Event, Note, Rest
 
 
 def events_of(
@@ -29,6 +28,7 @@ def events_of(
 ) -> tuple[Event, ...]:
     """Write the events out; *number* is the study's within its exercise, from 1, and turns the cues on."""
     printed, accents = _printed(played, hand, draft, plan), _accents(played, plan)
+    guided = {k for _, k in hand.guides}
     at: dict[tuple[int, int, int], list[int]] = {}
     for k, note in enumerate(played):
         at.setdefault((note.voice, note.slot.run, note.slot.note or 0), []).append(k)
@@ -42,12 +42,20 @@ def events_of(
                 events.append(Rest(bar, slot.onset, slot.duration, v, cue))
                 continue
             for k in at[v, slot.run, slot.note]:
-                events.append(_note(slot, bar, played[k], hand, k, answers[k], k in printed, k in accents))
+                events.append(_note(slot, bar, played[k], hand, k, answers[k], k in printed, k in accents, k in guided))
     return tuple(events)
 
 
 def _note(
-    slot: Slot, bar: int, played: Played, hand: Fingering, k: int, answer: Answer, printed: bool, accent: bool
+    slot: Slot,
+    bar: int,
+    played: Played,
+    hand: Fingering,
+    k: int,
+    answer: Answer,
+    printed: bool,
+    accent: bool,
+    guided: bool,
 ) -> Note:
     """One note, or the part of it that stands in one bar."""
     tied = slot.continued
@@ -67,6 +75,7 @@ def _note(
         slurred=answer.slurred and not tied,
         tied=tied,
         technique=None if tied else answer.technique,
+        guide=guided and printed and not tied,
         kept=played.sound.kept and not tied,
     )
 
@@ -77,30 +86,38 @@ def _accents(played: Sequence[Played], plan: ExercisePlan) -> set[int]:
     if rule == "bursts":
         return {k for k, note in enumerate(played) if note.first or note.lands}
     if rule == "beats":
-        return {k for k, note in enumerate(played) if note.slot.onset % meter.bar % meter.beat == 0}
+        return {k for k, note in enumerate(played) if meter.on_beat(note.slot.onset % meter.bar)}
     if rule == "none":
         return set()
     return {k for k, note in enumerate(played) if (note.slot.note or 0) % rule == 0}
 
 
 def _printed(played: Sequence[Played], hand: Fingering, draft: Draft, plan: ExercisePlan) -> set[int]:
-    """The notes whose finger is printed: all, none, or those a pass has not shown from the same position yet."""
+    """The notes whose finger is printed: all, none, or hints for what a player can't guess.
+
+    A hint marks each note of a hand shape when the shape comes for the first time in a pass, wherever on the neck it
+    lies; later the first note in every new position, and a finger that is guided there along its string.
+    """
     if plan.fingering == "none":
         return set()
     if plan.fingering == "all":
         return set(range(len(played)))
     bar = plan.rhythm.meter.bar
-    shown: set[tuple[int, int, Place]] = set()
-    printed: set[int] = set()
     passes = [(start - 1) * bar for start in draft.section_starts]
+    shown: set[tuple[int, int, int]] = set()
+    printed = {guided for _, guided in hand.guides}
+    position: int | None = None
     for k, note in enumerate(played):
         if passes and note.slot.onset >= passes[0]:
             passes.pop(0)
             shown.clear()
-        seen = (hand.positions[k], hand.fingers[k], note.place)
-        if note.place.fret and seen not in shown:
+        if not note.place.fret:
+            continue
+        seen = (note.place.string, note.place.fret - hand.positions[k], hand.fingers[k])
+        if seen not in shown or hand.positions[k] != position:
             printed.add(k)
         shown.add(seen)
+        position = hand.positions[k]
     return printed
 
 
@@ -141,4 +158,13 @@ def _silent(draft: Draft, rest: Slot) -> bool:
         slot.note is not None and slot.onset < rest.onset + rest.duration and slot.onset + slot.duration > rest.onset
         for voice in draft.voices[1:]
         for slot in voice
+    )
+
+
+def barres_of(hand: Fingering) -> tuple[BarreMark, ...]:
+    """Where the index lies across strings; other fingers over two strings are no barre to a reader."""
+    return tuple(
+        BarreMark(barre.onset, barre.until, barre.fret, barre.strings[1] - barre.strings[0] + 1)
+        for barre in hand.barres
+        if barre.finger == 1
     )

@@ -6,8 +6,10 @@ Units:    fractions of a whole note
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import accumulate
 from typing import Literal
 
 
@@ -32,6 +34,17 @@ class Meter:
     def bar(self) -> Fraction:
         """The length of a bar."""
         return Fraction(self.count, self.unit)
+
+    def on_beat(self, within: Fraction) -> bool:
+        """Whether a time counted from the barline is the beginning of a beat, or of a group where beats differ.
+
+        >>> seven = Meter(7, 8, (2, 2, 3))
+        >>> [n for n in range(7) if seven.on_beat(Fraction(n, 8))]
+        [0, 2, 4]
+        """
+        if not self.groups:
+            return within % self.beat == 0
+        return within * self.unit in (0, *accumulate(self.groups))
 
     def __str__(self) -> str:
         return f"{self.count}/{self.unit}"
@@ -134,8 +147,19 @@ def timing(rule: RhythmRule, notes: int, lands: bool) -> Timing:
 
 
 def unit(rule: RhythmRule) -> Fraction:
-    """The shortest note of a run: the step of the stroke grid."""
+    """The shortest note of a run."""
     return min(note_lengths(rule))
+
+
+def grid_slot(within: Fraction, lengths: Sequence[Fraction]) -> int:
+    """The slot of the stroke grid that a time, counted from the barline, falls in; *lengths* are the slots' in turn.
+
+    >>> swung = (Fraction(1, 6), Fraction(1, 12))
+    >>> [grid_slot(Fraction(n, 12), swung) for n in (0, 2, 3, 5)]
+    [0, 1, 2, 3]
+    """
+    whole, rest = divmod(within, sum(lengths, Fraction(0)))
+    return int(whole) * len(lengths) + sum(end <= rest for end in accumulate(lengths))
 
 
 def _rest_after(now: Fraction, rule: RhythmRule, last: bool) -> Fraction:

@@ -344,7 +344,8 @@ def test_two_voices_may_share_a_note() -> None:
 
 
 def test_every_weight_has_its_reason() -> None:
-    for name, entry in yaml.safe_load(WEIGHTS_FILE.read_text(encoding="utf-8")).items():
+    mapping = yaml.safe_load(WEIGHTS_FILE.read_text(encoding="utf-8"))
+    for name, entry in [*mapping.pop("free").items(), *mapping.items()]:
         assert set(entry) == {"points", "reason"}, name
         assert len(entry["reason"].split()) >= 4, name
 
@@ -362,6 +363,12 @@ def test_wrong_weights_are_refused(change: dict[str, object], message: str) -> N
     mapping = yaml.safe_load(WEIGHTS_FILE.read_text(encoding="utf-8"))
     with pytest.raises(ValueError, match=message):
         weights_from({**mapping, **change})
+    free = mapping["free"]
+    for wrong, missing in (({"hop": "far"}, "hop: found far, expected a number"), ({"hp": 1}, "unknown: hp")):
+        with pytest.raises(ValueError, match=missing):
+            weights_from({**mapping, "free": {**free, **wrong}})
+    with pytest.raises(ValueError, match="free: expected"):
+        weights_from({**mapping, "free": 3})
     del mapping["roll"]
     with pytest.raises(ValueError, match="missing: roll"):
         weights_from(mapping)

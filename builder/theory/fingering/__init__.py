@@ -6,15 +6,23 @@ Not here: choosing strings and frets (`paths`), which fingers the page shows (`c
 """
 
 from builder.theory.fingering.costs import NARROW_WIDTH, Weights, weights_from
+from builder.theory.fingering.free import FreeFingering, NeckLimits, finger_freely
+from builder.theory.fingering.moments import FreeNote, Moment
 from builder.theory.fingering.search import finger_passage
-from builder.theory.fingering.states import Fingering, ReachClass, Stop, reach_class
+from builder.theory.fingering.states import Barre, Fingering, ReachClass, Stop, reach_class
 
 __all__ = [
     "NARROW_WIDTH",
+    "Barre",
     "Fingering",
+    "FreeFingering",
+    "FreeNote",
+    "Moment",
+    "NeckLimits",
     "ReachClass",
     "Stop",
     "Weights",
+    "finger_freely",
     "finger_passage",
     "reach_class",
     "weights_from",

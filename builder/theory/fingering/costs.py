@@ -25,6 +25,7 @@ from dataclasses import dataclass, fields
 from functools import lru_cache
 from itertools import combinations, pairwise
 
+from builder.theory.fingering.free_weights import FreeWeights, free_weights_from
 from builder.theory.fingering.states import Slice
 
 Pair = tuple[int, int]  # a fret and a finger that plays it
@@ -70,6 +71,7 @@ class Weights:
     barre: int
     barre_other: int
     order: int
+    free: FreeWeights
 
     def finger(self, finger: int) -> int:
         """The points of a finger's taking a fret."""
@@ -79,19 +81,21 @@ class Weights:
 def weights_from(mapping: Mapping[str, object]) -> Weights:
     """Return the weights a file's *mapping* holds: `name: points` or `name: {points, reason}`, hyphens in names.
 
-    Raises ValueError naming every key that is missing, unknown or no whole number of at least 0.
+    Under `free` stand those of the hand that chooses its strings. Raises ValueError naming every key that is missing,
+    unknown or no whole number of at least 0.
 
-    >>> weights_from({"finger-2": -1})
+    >>> weights_from({"finger-2": -1, "free": {}})
     Traceback (most recent call last):
     ...
     ValueError: finger-2: found -1, expected a whole number of at least 0; missing: barre, barre-other, finger-3, \
 finger-4, gesture, hop, jump, narrow-stretched, order, regrip, rest-fret, roll, shift, shift-fret, shift-on-string, \
 shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, walk
     """
-    names = {item.name.replace("_", "-") for item in fields(Weights)}
+    names = {item.name.replace("_", "-") for item in fields(Weights)} - {"free"}
     found = {
         key: value["points"] if isinstance(value, Mapping) and "points" in value else value
         for key, value in mapping.items()
+        if key != "free"
     }
     wrong = [
         f"{key}: found {value}, expected a whole number of at least 0"
@@ -103,7 +107,11 @@ shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, 
             wrong.append(f"{word}: {', '.join(sorted(keys))}")
     if wrong:
         raise ValueError("; ".join(wrong))
-    return Weights(**{key.replace("-", "_"): value for key, value in found.items() if isinstance(value, int)})
+    free = mapping.get("free")
+    if not isinstance(free, Mapping):
+        raise ValueError("free: expected the weights of the hand that chooses its strings")
+    points = {key.replace("-", "_"): value for key, value in found.items() if isinstance(value, int)}
+    return Weights(**points, free=free_weights_from(free))
 
 
 def stretch_points(low_finger: int, high_finger: int, frets: int, narrow: bool, weights: Weights) -> float:

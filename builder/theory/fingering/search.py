@@ -32,6 +32,7 @@ from builder.theory.fingering.costs import (
     grips,
     move_points,
 )
+from builder.theory.fingering.marks import Motion, marked
 from builder.theory.fingering.states import Fingering, ReachClass, Slice, Stop, reach_class, time_slices
 from builder.theory.fretboard import Hand, Instrument
 
@@ -97,7 +98,17 @@ def finger_passage(
         return Fingering((0,) * len(stops), (1,) * len(stops), (0,) * len(stops), 0.0, 0.0, 0)
     search = _Search(tuple(stops), stopped, instrument, hand, weights, shift_in_burst)
     path = search.cheapest()
-    return _answer(stops, slices, stopped, path, instrument)
+    found = _answer(stops, slices, stopped, path, instrument)
+    return marked(found, _motions(stops, found), search.narrow)
+
+
+def _motions(stops: Sequence[Stop], found: Fingering) -> list[Motion]:
+    """The stops as the hand plays them."""
+    played = zip(stops, found.fingers, found.positions, strict=True)
+    return [
+        Motion(number, stop.onset, stop.duration, stop.string, stop.fret, finger, position)
+        for number, (stop, finger, position) in enumerate(played)
+    ]
 
 
 class _Search:

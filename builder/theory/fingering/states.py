@@ -44,12 +44,29 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
+class Barre:
+    """A finger that lies over *strings* (the highest-sounding and the lowest) while notes of both sound.
+
+    *notes* are the numbers of the stops it presses, in order of onset.
+    """
+
+    finger: int
+    fret: int
+    strings: tuple[int, int]
+    notes: tuple[int, ...]
+    onset: Fraction
+    until: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class Fingering:
     """The least-cost fingering of a passage; the tuples stand in the order of the stops that were given.
 
     *positions* holds the fret under finger 1 while the note sounds; with an open note, the place the hand keeps.
     *shapes* numbers the hand's shapes (position, frets and their fingers) in order of first appearance: equal
     numbers, equal fingers. *shifts_in_burst* counts moves to another position with no silence to make them in.
+    *guides* are pairs of notes between which a finger slides along its string into a new position; *stretches* the
+    notes that open the hand wider than one finger a fret; all are numbers of stops.
     """
 
     fingers: tuple[int, ...]
@@ -58,6 +75,18 @@ class Fingering:
     cost: float
     widest_reach_mm: float
     shifts_in_burst: int
+    guides: tuple[tuple[int, int], ...] = ()
+    stretches: tuple[int, ...] = ()
+    barres: tuple[Barre, ...] = ()
+
+    @property
+    def first_uses(self) -> tuple[int, ...]:
+        """The notes at which a hand shape is taken for the first time.
+
+        >>> Fingering((1, 2, 1, 2), (5, 5, 7, 7), (0, 0, 1, 1), 0.0, 0.0, 1).first_uses
+        (0, 2)
+        """
+        return tuple(self.shapes.index(shape) for shape in sorted(set(self.shapes)))
 
 
 @dataclass(frozen=True, slots=True)

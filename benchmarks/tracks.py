@@ -1,0 +1,69 @@
+"""Measure how long the tracks of a book take: MIDI, exchange files, sound.
+
+    python benchmarks/tracks.py books/harbour-lane/book.yaml [--studies 60] [--jobs 2] [--sound 4]
+
+In, Out:  a book, of which the first studies are taken; seconds of the clock for each kind of file, and bytes
+Units:    seconds of the clock: run it on a quiet machine
+
+Composing is not measured. Files are written to a scratch folder as in a build; sound is made for a few studies only and
+told per study.
+"""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from builder.compose import compose
+from builder.outputs.files import write_whole
+from builder.outputs.track_files import TrackJob, done_jobs
+from builder.pipeline import in_order, knowledge_from
+from builder.spec import load_library, read_book
+from builder.theory.score import Study
+
+
+def main() -> None:
+    """Time MIDI alone, MIDI with exchange files, and sound."""
+    options = _options()
+    library = load_library()
+    cues = {cue.id: cue.words for cue in library.cues}
+    knowledge = knowledge_from(library)
+    plans = read_book(options.book, library).exercises
+    studies = in_order(compose(plan, knowledge) for plan in plans)[: options.studies]
+    steps = sum(len(study.tempo_steps) for study in studies)
+    print(f"{len(studies)} studies, {steps} tempo steps, {options.jobs} processes")
+    _report("MIDI", [TrackJob(study, cues, study.title) for study in studies], options.jobs)
+    _report("MIDI, MusicXML", [TrackJob(study, cues, study.title, exchange=True) for study in studies], options.jobs)
+    _report("MIDI, MP3, loops", _with_sound(studies[: options.sound], cues), options.jobs)
+
+
+def _with_sound(studies: Sequence[Study], cues: dict[str, str]) -> list[TrackJob]:
+    return [TrackJob(study, cues, study.title, sound=True) for study in studies]
+
+
+def _report(name: str, jobs: Sequence[TrackJob], workers: int) -> None:
+    with tempfile.TemporaryDirectory() as scratch:
+        began = time.monotonic()
+        size = 0
+        for job, files in zip(jobs, done_jobs(jobs, workers), strict=True):
+            for file, content in files.items():
+                write_whole(Path(scratch) / job.study.id / file, content)
+                size += len(content)
+        taken = time.monotonic() - began
+    print(f"{name:17} {len(jobs):3} studies {taken:6.2f} s, {taken / len(jobs):5.2f} s a study, {size / 1e6:6.1f} MB")
+
+
+def _options() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description="How long the tracks of a book take.")
+    parser.add_argument("book", type=Path, help="the book's YAML file")
+    parser.add_argument("--studies", type=int, default=60, help="how many studies (60)")
+    parser.add_argument("--jobs", type=int, default=2, help="processes (2)")
+    parser.add_argument("--sound", type=int, default=4, help="studies to make sound for (4)")
+    return parser.parse_args()
+
+
+if __name__ == "__main__":
+    main()

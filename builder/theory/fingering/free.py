@@ -1,0 +1,303 @@
+"""Strings, frets and fingers of least cost over the whole neck.
+
+Stage:    theory (pure)
+In, Out:  `Moment`s, the instrument, the hand and the weights; a `FreeFingering`, or NoSolution with a reason
+Source:   shortest path through layers of states: S. Sayegh, Computer Music Journal 13(3), 1989; a state is all that
+          lies under the hand, so that a broken chord is judged as one shape
+Not here: prices (`postures`, `moves`), notes whose places are settled (`search`)
+
+Up to `_EXACT_LAYERS` onsets every state is followed and the least cost is exact. In longer passages, and for onsets
+with very many postures, only the cheapest are: the time grows with the length alone.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from builder.errors import NoSolution
+from builder.theory.fingering.costs import NARROW_WIDTH, Weights
+from builder.theory.fingering.marks import Motion, fingering_of
+from builder.theory.fingering.moments import FreeNote, Moment, Passage, passage_of
+from builder.theory.fingering.moves import BEFORE_ALL, Hand, Moves
+from builder.theory.fingering.postures import Posture, Reach, postures
+from builder.theory.fingering.states import Fingering
+from builder.theory.fretboard import Hand as Player
+from builder.theory.fretboard import Instrument, Place, fret_positions
+
+_EXACT_LAYERS = 6
+_POSTURES = 120  # of one onset, in longer passages
+_PATHS = 24  # kept from onset to onset; the agreement with the benchmark's etudes is the same at 20 and 100
+_WINDOW = 0.7  # points by which a path that is kept may be dearer than the best
+_SAVING = 0.5  # what a move may save against the posture's own price
+
+
+@dataclass(frozen=True, slots=True)
+class NeckLimits:
+    """What the neck is asked to leave out.
+
+    *open_strings*: True, False, None = only while the hand is in position 1. *first*: where the lowest note of the
+    first moment lies. *shift_in_burst*: the hand may move within a burst; *shift_on*: only between two notes on one of
+    these strings. *lets_go*: a note that no hand can hold to its end may be let go, at a price.
+    """
+
+    open_strings: bool | None = None
+    first: Place | None = None
+    shift_in_burst: bool = False
+    shift_on: tuple[int, ...] | None = None
+    lets_go: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FreeFingering:
+    """Where everything is played and by which finger; *places* stand as the moments' notes do, *fingering* runs
+    through them in order."""
+
+    places: tuple[tuple[Place, ...], ...]
+    fingering: Fingering
+
+
+class Step(NamedTuple):
+    """A posture on the cheapest way to it: the points so far, the hand then, the step before."""
+
+    points: float
+    hand: Hand
+    posture: Posture
+    before: Step | None
+
+
+Extra = Callable[[int, Posture], float]
+"""Points added to a posture of a layer: for learning weights."""
+
+
+def finger_freely(
+    moments: Sequence[Moment], instrument: Instrument, hand: Player, weights: Weights, limits: NeckLimits
+) -> FreeFingering:
+    """Return the least-cost places and fingers of *moments*.
+
+    Raises NoSolution where a note is not on the neck, or no hand can do what is asked.
+    """
+    passage = passage_of(moments)
+    if not passage.layers:
+        return FreeFingering(tuple(() for _ in moments), Fingering((), (), (), 0.0, 0.0, 0))
+    reach = Reach(instrument, hand, weights.free, NARROW_WIDTH)
+    return _answer(moments, passage, cheapest_steps(passage, reach, limits), reach)
+
+
+def cheapest_steps(
+    passage: Passage, reach: Reach, limits: NeckLimits, extra: Extra | None = None, paths: int = _PATHS
+) -> list[Step]:
+    """Return the steps of the least-cost path, with *extra* points where they are asked for.
+
+    *paths* are kept from onset to onset in a passage too long to follow all.
+    """
+    return _Search(passage, reach, limits, extra, paths).cheapest()
+
+
+def price_of(passage: Passage, chosen: Sequence[Posture], reach: Reach, limits: NeckLimits) -> float:
+    """Return the points of a path that is known already."""
+    moves, hand, total = Moves(passage, reach, reach.weights, limits.lets_go), BEFORE_ALL, 0.0
+    for at, (layer, posture) in enumerate(zip(passage.layers, chosen, strict=True)):
+        moved = moves.go(moves.outset(hand, at), posture, at)
+        if moved is None:
+            raise NoSolution("a note can't be held to its end")
+        total += reach.points(posture.stopped, posture.position, layer.leaps) + moved[0]
+        hand = moved[1]
+    return total
+
+
+class _Search:
+    """One passage on its way through the layers."""
+
+    def __init__(self, passage: Passage, reach: Reach, limits: NeckLimits, extra: Extra | None, paths: int) -> None:
+        self.passage, self.reach, self.limits, self.extra = passage, reach, limits, extra
+        self.moves = Moves(passage, reach, reach.weights, limits.lets_go)
+        self.paths = None if len(passage.layers) <= _EXACT_LAYERS else paths
+        self.restricts = not limits.shift_in_burst or limits.shift_on is not None or limits.open_strings is None
+        self.known: dict[tuple[object, ...], list[Posture]] = {}
+
+    def cheapest(self) -> list[Step]:
+        """Return the steps of the best path."""
+        paths: list[Step] = []
+        for at in range(len(self.passage.layers)):
+            paths = self._next(at, paths)
+            if not paths:
+                raise NoSolution(self._reason(at))
+        steps: list[Step] = []
+        step: Step | None = paths[0]
+        while step:
+            steps.append(step)
+            step = step.before
+        return steps[::-1]
+
+    def _next(self, at: int, paths: Sequence[Step]) -> list[Step]:
+        """All ways on into layer *at*, cheapest first, the best for each hand that can come of it."""
+        found: dict[Hand, Step] = {}
+        bars: dict[int, _Bar] = {}
+        choices = self._postures(at)
+        starts: Sequence[Step | None] = paths or [None]
+        for path in starts:
+            hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
+            outset = self.moves.outset(hand, at)
+            for posture in choices:
+                kind = self._kind(hand, posture)
+                if kind not in bars:
+                    bars[kind] = _Bar(self.paths)
+                bar = bars[kind]
+                least = so_far + posture.points - _SAVING
+                if least > bar.height and self.limits.shift_in_burst:
+                    break
+                if least + outset.ways[posture.position] > bar.height:
+                    continue
+                if self.restricts and not self._allowed(hand, posture, at):
+                    continue
+                moved = self.moves.go(outset, posture, at)
+                if moved is None or (points := so_far + posture.points + moved[0]) > bar.height:
+                    continue
+                known = found.get(moved[1])
+                if known is None or points < known.points:
+                    found[moved[1]] = Step(points, moved[1], posture, path)
+                    bar.add(points)
+        return self._kept(sorted(found.values(), key=lambda one: one.points))
+
+    def _kind(self, hand: Hand, posture: Posture) -> int:
+        """What a path is compared with: where the hand may not move, only others in its position."""
+        if self.limits.shift_in_burst:
+            return 0
+        return hand.position if posture.position is None else posture.position
+
+    def _kept(self, ranked: Sequence[Step]) -> list[Step]:
+        """The paths that are followed, of each kind as many."""
+        counts = Counter[int]()
+        kept = []
+        for step in ranked:
+            kind = 0 if self.limits.shift_in_burst else step.hand.position
+            counts[kind] += 1
+            if self.paths is None or counts[kind] <= self.paths:
+                kept.append(step)
+        return kept
+
+    def _allowed(self, hand: Hand, posture: Posture, at: int) -> bool:
+        """Whether the neck's limits let the hand go on so."""
+        position = hand.position if posture.position is None else posture.position
+        opened = any(not finger for _, _, finger in posture.stopped)
+        if self.limits.open_strings is None and opened and position > 1:
+            return False
+        if position == hand.position or not hand.down:
+            return True
+        if not self.limits.shift_in_burst:
+            return self.passage.layers[at].new_hand
+        if self.limits.shift_on is None:
+            return True
+        left = {was[0] for was, _ in hand.down[: hand.struck] if was[2]} or set(self.limits.shift_on)
+        return any(
+            string in left and finger and string in self.limits.shift_on for string, _, finger in posture.stopped
+        )
+
+    def _postures(self, at: int) -> list[Posture]:
+        """The postures of a layer; equal chords in equal surroundings are worked out once."""
+        layer = self.passage.layers[at]
+        notes = [self.passage.notes[number] for number in layer.struck]
+        first = self.limits.first if at == 0 else None
+        steady = not self.limits.shift_in_burst
+        zones = steady and layer.alone
+        key = (
+            tuple((note.midi, note.strings, note.finger) for note in notes),
+            layer.leaps,
+            first,
+            zones,
+            layer.new_hand,
+        )
+        if key not in self.known:
+            choices = [self._places(note) for note in notes]
+            if first:
+                lowest = min(range(len(notes)), key=lambda k: notes[k].midi)
+                choices[lowest] = [place for place in choices[lowest] if place == first]
+            found = postures(choices, [note.finger for note in notes], layer.leaps, self.reach)
+            if zones:
+                found = [posture for posture in found if self._in_zones(posture)]
+            if steady and layer.new_hand:
+                found = [other for posture in found for other in self._anywhere(posture)]
+            self.known[key] = found
+        if self.extra:
+            extra = self.extra
+            dearer = [p._replace(points=p.points + extra(at, p)) for p in self.known[key]]
+            return sorted(dearer, key=lambda posture: posture.points)[: self.paths and _POSTURES]
+        return self.known[key][: self.paths and _POSTURES]
+
+    def _in_zones(self, posture: Posture) -> bool:
+        """Whether each finger of a line stands on its own place or one fret further: so none ever crosses another."""
+        position = posture.position
+        return position is None or all(
+            not finger or fret >= self.reach.own(position, finger) for _, fret, finger in posture.stopped
+        )
+
+    def _anywhere(self, posture: Posture) -> Iterator[Posture]:
+        """Open strings at the beginning of a burst leave the hand any place for what comes."""
+        if posture.position is not None:
+            yield posture
+            return
+        for position in range(1, self.reach.instrument.last_fret + 1):
+            yield posture._replace(position=position)
+
+    def _places(self, note: FreeNote) -> list[Place]:
+        """Where a note may lie."""
+        return [
+            place
+            for place in fret_positions(note.midi, self.reach.instrument)
+            if note.strings is None or place.string in note.strings
+            if place.fret or self.limits.open_strings is not False
+        ]
+
+    def _reason(self, at: int) -> str:
+        """Why there is no way on into layer *at*, in a player's words."""
+        layer = self.passage.layers[at]
+        notes = [self.passage.notes[number] for number in layer.struck]
+        lost = [note.midi for note in notes if not self._places(note)]
+        where = f"at {self.passage.onsets[layer.struck[0]]} whole notes"
+        if lost:
+            return f"a note {where} (MIDI {lost[0]}) has no place on the strings allowed to it"
+        if not self._postures(at):
+            return f"the notes {where} can't be held by one hand"
+        return f"no hand gets to the notes {where} with what it holds"
+
+
+class _Bar:
+    """The height a path's points may not pass: what is kept lies close to the cheapest path and is not too much."""
+
+    def __init__(self, paths: int | None) -> None:
+        self.paths, self.best, self.points = paths, float("inf"), list[float]()
+        self.height = float("inf")
+
+    def add(self, points: float) -> None:
+        """Take notice of a path found; with no limit to the *paths* the bar stays up."""
+        if self.paths is None:
+            return
+        if points < self.best:
+            self.best = points
+            self.height = min(self.height, points + _WINDOW)
+        self.points.append(points)
+        if len(self.points) >= 3 * self.paths:
+            self.points = sorted(self.points)[: 2 * self.paths]
+            self.height = min(self.height, self.points[-1])
+
+
+def _answer(moments: Sequence[Moment], passage: Passage, steps: Sequence[Step], reach: Reach) -> FreeFingering:
+    """Read the steps back as places and fingers."""
+    motion: dict[int, Motion] = {}
+    for layer, step in zip(passage.layers, steps, strict=True):
+        for number, (string, fret, finger) in zip(layer.struck, step.posture.stopped, strict=True):
+            motion[number] = Motion(
+                number, passage.onsets[number], passage.notes[number].duration, string, fret, finger, step.hand.position
+            )
+    motions = [motion[same] for same in passage.same_as]
+    places = iter(motions)
+    return FreeFingering(
+        tuple(
+            tuple(Place(one.string, one.fret) for _, one in zip(moment.notes, places, strict=False))
+            for moment in moments
+        ),
+        fingering_of(motions, steps[-1].points, reach.instrument, reach.narrow),
+    )

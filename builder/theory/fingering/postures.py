@@ -1,0 +1,190 @@
+"""Every way a hand can stop the notes struck at one moment, and what each costs by itself.
+
+Stage:    theory (pure)
+In, Out:  notes with the places allowed to them; `Posture`s, cheapest first
+Units:    lengths enter the cost in units of 30 mm, about one fret in the middle of the neck
+Source:   hard rules are common practice (one note a string, one finger a fret, a barre only at one fret and by fingers
+          2 to 4 on neighbouring strings, no higher fret under a lower finger); how far two fingers reach, as shares of
+          the hand's limit: our own choice, tried on the published etudes of the benchmark; terms: see the weights file
+Not here: what follows what (`moves`), which notes go together (`moments`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
+from typing import NamedTuple
+
+from builder.theory.fingering.free_weights import FreeWeights
+from builder.theory.fingering.states import reach_class
+from builder.theory.fretboard import Hand, Instrument, Place
+
+Stopped = tuple[int, int, int]
+"""String, fret, finger; finger 0 = open."""
+
+_UNIT_MM = 30.0
+_AT_EASE_MM = 28.0  # between neighbouring fingers, before a stretch is felt: our own choice
+_REACH_SHARES = (0.0, 0.477, 0.754, 1.0)  # of the hand's limit, for fingers 0, 1, 2, 3 apart
+_LEAVES = ((0, 0), (0, 0), (-1, 1), (-1, 1), (-2, 1))  # frets a finger may stand below and above its own place
+_HIGH = 9  # from the fret above it on a neck feels high
+_OPEN_HIGH = 4  # from this position on an open string sounds out of the hand's way
+_LOW = 2  # the positions in which the little finger takes fret 3 of the treble strings
+
+
+class Posture(NamedTuple):
+    """What is struck, in the order of the notes; *position* is None where all strings are open."""
+
+    stopped: tuple[Stopped, ...]
+    position: int | None
+    points: float
+
+
+class Reach:
+    """Instrument, hand and weights, with all that follows from them alone."""
+
+    def __init__(self, instrument: Instrument, hand: Hand, weights: FreeWeights, narrow_width: int) -> None:
+        self.instrument, self.hand, self.weights = instrument, hand, weights
+        self.narrow = instrument.position_width <= narrow_width
+        self.middle = (instrument.strings + 1) / 2
+        frets = range(instrument.last_fret + 12)
+        self.mm = tuple(instrument.from_nut_mm(fret) - instrument.from_nut_mm(0) for fret in frets)
+        self.limits = tuple(share * hand.limit_mm for share in _REACH_SHARES)
+
+    def own(self, position: int, finger: int) -> int:
+        """The fret a finger has to itself; where the hand covers three frets the ring finger shares the third."""
+        return position + finger - 1 - (finger == 4 and self.three_frets(position))
+
+    def three_frets(self, position: int) -> bool:
+        """Whether the hand lies over three frets here: on a long neck where four are no comfort."""
+        return self.narrow and self.instrument.reach_mm(position, position + 3) > self.hand.comfort_mm
+
+    def fits(self, a: Stopped, b: Stopped) -> bool:
+        """Whether two notes can sound together."""
+        if a[0] == b[0]:
+            return False
+        if not a[2] or not b[2]:
+            return True
+        if a[2] == b[2]:
+            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) == 1)
+        if (a[1] - b[1]) * (a[2] - b[2]) < 0:
+            return False
+        return abs(self.mm[a[1]] - self.mm[b[1]]) <= self.limits[abs(a[2] - b[2])]
+
+    def stands(self, position: int, fret: int, finger: int) -> bool:
+        """Whether a finger of a hand in *position* gets to *fret*."""
+        low, high = _LEAVES[finger]
+        if not low <= fret - self.own(position, finger) <= high or (finger == 3 and self.three_frets(position)):
+            return False
+        return reach_class(self.instrument.reach_mm(position, max(position, fret)), self.hand) != "refused"
+
+    def positions(self, stopped: Iterable[Stopped]) -> list[int]:
+        """Where the hand can be for these notes."""
+        pressed = [(fret, finger) for _, fret, finger in stopped if finger]
+        highest = max(fret for fret, _ in pressed)
+        return [
+            position
+            for position in range(max(1, highest - 4), highest + 3)
+            if all(self.stands(position, fret, finger) for fret, finger in pressed)
+        ]
+
+    def points(self, stopped: Sequence[Stopped], position: int | None, leaps: float) -> float:
+        """The price of striking these notes together with the hand in *position*."""
+        total = sum(self._finger(note, position) for note in stopped)
+        for finger, fret in {finger: fret for _, fret, finger in stopped if finger}.items():
+            total += self._away(fret, finger, position or 1, leaps)
+        w = self.weights
+        pressed = [note for note in stopped if note[2]]
+        total += sum(self.together(a, b, w.stretch, w.order, 0.0, 0.0) for a, b in combinations(pressed, 2))
+        fingers = [note[2] for note in stopped]
+        for finger in set(fingers) - {0}:
+            if fingers.count(finger) > 1:
+                total += w.barre if finger == 1 else w.barre_other
+        return total + self._position(fingers.count(0), position)
+
+    def _position(self, open_strings: int, position: int | None) -> float:
+        """The price of where the hand is."""
+        w = self.weights
+        if position is None:
+            return 0.0
+        return (
+            (w.first_position if position == 1 else 0)
+            + w.high_position * max(0, position - 5) / 5
+            + (w.open_high * open_strings if position >= _OPEN_HIGH else 0)
+        )
+
+    def _finger(self, note: Stopped, position: int | None) -> float:
+        """The price of one note: its finger, how high and on which string."""
+        w = self.weights
+        string, fret, finger = note
+        if not finger or position is None:
+            return w.open
+        total = w.high_fret * max(0, fret - _HIGH) / 3
+        if finger == 2:
+            total += w.finger_2
+        elif finger > 2:
+            strength, slant, treble, treble_low = (
+                (w.finger_3, w.slant_3, w.treble_3, w.treble_3_low),
+                (w.finger_4, w.slant_4, w.treble_4, w.treble_4_low),
+            )[finger - 3]
+            total += strength + slant * (string - self.middle) / (self.middle - 1 or 1)
+            if string <= 2:
+                total += treble_low if position <= _LOW else treble
+        return total
+
+    def _away(self, fret: int, finger: int, position: int, leaps: float) -> float:
+        """The price of a finger off its own place."""
+        w = self.weights
+        away = (self.mm[fret] - self.mm[self.own(position, finger)]) / _UNIT_MM
+        if finger == 4:
+            return w.off_4_up * away if away > 0 else w.off_4_down * -away
+        plain, leaping = ((w.off_1, w.off_1_leaps), (w.off_2, w.off_2_leaps), (w.off_3, 0.0))[finger - 1]
+        return (plain + leaping * leaps) * abs(away)
+
+    def together(self, a: Stopped, b: Stopped, stretch: float, order: float, barre: float, barre_other: float) -> float:
+        """The price of two fingers down at once, with the weights that go with how they came to be."""
+        low, high = (a, b) if a[2] < b[2] else (b, a)
+        if low[2] == high[2]:
+            return barre if low[2] == 1 else barre_other
+        wide = self.mm[high[1]] - self.mm[low[1]] - _AT_EASE_MM * (high[2] - low[2])
+        return max(0.0, wide) / _UNIT_MM * stretch + (order if low[1] == high[1] and low[0] < high[0] else 0.0)
+
+
+def barres_clear(notes: Sequence[Stopped]) -> bool:
+    """Whether no note sounds behind a finger that lies across its string."""
+    for a, b in combinations(notes, 2):
+        if a[2] and a[2] == b[2]:
+            low, high = min(a[0], b[0]), max(a[0], b[0])
+            if any(low < string < high and fret < a[1] for string, fret, _ in notes):
+                return False
+    return True
+
+
+def postures(
+    choices: Sequence[Sequence[Place]], fixed: Sequence[int | None], leaps: float, reach: Reach
+) -> list[Posture]:
+    """Return every way to stop notes that have these *choices* of places and *fixed* fingers, cheapest first."""
+    found = []
+    for stopped in _shapes(choices, fixed, reach, ()):
+        if not barres_clear(stopped):
+            continue
+        if any(finger for _, _, finger in stopped):
+            for position in reach.positions(stopped):
+                found.append(Posture(stopped, position, reach.points(stopped, position, leaps)))
+        else:
+            found.append(Posture(stopped, None, reach.points(stopped, None, leaps)))
+    return sorted(found, key=lambda posture: posture.points)
+
+
+def _shapes(
+    choices: Sequence[Sequence[Place]], fixed: Sequence[int | None], reach: Reach, before: tuple[Stopped, ...]
+) -> Iterator[tuple[Stopped, ...]]:
+    """Add note after note in every way that fits those before."""
+    at = len(before)
+    if at == len(choices):
+        yield before
+        return
+    for place in choices[at]:
+        for finger in (1, 2, 3, 4) if place.fret else (0,):
+            note = (place.string, place.fret, finger)
+            if fixed[at] in (None, finger) and all(reach.fits(note, other) for other in before):
+                yield from _shapes(choices, fixed, reach, (*before, note))
