@@ -34,6 +34,7 @@ _FOURTH = 28  # a fourth over the bass makes its upper note sound like the root 
 _PERFECT_FOURTH = 5
 _INVERTED = 12  # with any bass allowed, another one than the root: as much as a finger in a worse place
 _NO_OPEN = 4  # where open strings may sound, a shape without one is learned later
+_OPEN_FRETS = 4  # a start up to here leaves the choice between an open shape and a closed one
 _OFF_PLACE = 10  # for each fret between the lowest finger and where the hand is wanted: Bm at fret 2, not at 7
 
 
@@ -153,7 +154,8 @@ def _row(chosen: Sequence[_Choice], instrument: Instrument) -> Frets:
 
 def _points(chosen: Sequence[_Choice], stopped: Sequence[int], wanted: int, tones: Tones, request: ShapeRequest) -> int:
     """The price of what sounds and where, whichever fingers hold it."""
-    placed = request.position is not None or request.lowest is not None or not stopped
+    high_up = request.lowest is not None and request.lowest.fret > _OPEN_FRETS
+    placed = request.position is not None or high_up or not stopped
     points = 0 if placed else _OFF_PLACE * abs(min(stopped) - request.near)
     if request.notes is None:
         points += _MISSING * max(0, wanted - len(chosen)) + _THIN * max(0, min(wanted, _THIN_AT) - len(chosen))
