@@ -24,7 +24,7 @@ from builder.errors import EngravingError, MachineError, SpecError
 from builder.materials import materials
 from builder.registry import registered
 from builder.resources import folder
-from builder.spec import answers, load_library
+from builder.spec import answers, curriculum, load_library, students
 from builder.spec import models as spec
 from builder.theory.fretboard import Hand
 from builder.theory.rhythm import Meter
@@ -111,6 +111,9 @@ def keys_of(model: type[BaseModel], parts: dict[str, type[BaseModel]] | None = N
 KEY_TABLES = {
     ("Key", "What a book says"): keys_of(spec.BookModel, {"print": spec.PrintModel}),
     ("Key of an instrument", "What a book says"): keys_of(spec.InstrumentModel),
+    ("Key of `term`", "term"): keys_of(curriculum.TermModel),
+    ("Key of a level", "levels"): keys_of(curriculum.LevelModel),
+    ("Key of a student", "students"): keys_of(students.StudentModel),
     ("Key", "What an exercise says"): keys_of(spec.ExerciseModel),
     ("Key", "contour"): keys_of(answers.ContourModel),
     ("Key", "rhythm"): keys_of(answers.RhythmModel),
