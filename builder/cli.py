@@ -84,6 +84,8 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "--student", metavar="NAME", nargs="+", action="extend", default=[], help="the editions of these students"
     )
     command.add_argument("--all-students", action="store_true", help="the edition of every student")
+    command.add_argument("--audio", action="store_true", help="also practice tracks as sound")
+    command.add_argument("--exchange", action="store_true", help="also MusicXML of every study")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
     command.set_defaults(run=_build)
 
@@ -140,6 +142,8 @@ def _build(options: argparse.Namespace) -> int:
         jobs=options.jobs,
         strict=options.strict,
         students=() if options.all_students else tuple(options.student) or None,
+        audio=options.audio,
+        exchange=options.exchange,
     )
     with console.progress("engraving", quiet=options.json) as step:
         built = build(request, step)

@@ -19,7 +19,7 @@ from difflib import get_close_matches
 from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import yaml
 
@@ -34,6 +34,10 @@ from builder.teaching import edition, edition_plan, in_order, teaching
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
 
+if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many commands do without them
+    from builder.outputs.track_files import TrackJob
+    from builder.result import BookResult
+
 Progress = Callable[[int, int], None]
 
 _WORTH_FORKING = 12  # exercises; below that starting processes takes longer than they save
@@ -43,7 +47,8 @@ _WORTH_FORKING = 12  # exercises; below that starting processes takes longer tha
 class BuildRequest:
     """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything.
 
-    *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book.
+    *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
+    *exchange* ask for sound and MusicXML beside the MIDI files.
     """
 
     book: Path
@@ -53,6 +58,8 @@ class BuildRequest:
     jobs: int
     strict: bool
     students: tuple[str, ...] | None = None
+    audio: bool = False
+    exchange: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +177,8 @@ def _build(
 
     began = time.monotonic()
     store = Store(default_folder())
-    options = (*request.only, str(request.pages_only), str(request.strict), plan.name, _told(plan, spec))
+    flags = (request.pages_only, request.strict, request.audio, request.exchange)
+    options = (*request.only, *map(str, flags), plan.name, _told(plan, spec))
     key = build_key(spec, request.book, options)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
@@ -190,6 +198,7 @@ def _build(
     from builder.outputs.book_files import write_files
 
     files = write_files(out, result)
+    tracks = _write_tracks(request, result, library, out, on_progress)
     summary = Summary(
         title=plan.title,
         studies=tuple(study_line(study, result.first_side[study.id]) for study in result.studies),
@@ -198,8 +207,40 @@ def _build(
         files=files,
         seconds=time.monotonic() - began,
     )
-    keep(key, store, out, summary, result.sources)
+    keep(key, store, out, summary, result.sources, tracks)
     return Outcome(result.document, summary)
+
+
+def _write_tracks(
+    request: BuildRequest, result: BookResult, library: Library, out: Path, on_progress: Progress
+) -> tuple[Path, ...]:
+    """Write the practice tracks of every study, and what is to be taken elsewhere."""
+    from builder.outputs.track_files import write_tracks
+
+    return write_tracks(out, _track_jobs(result, library, request), request.jobs, on_progress)
+
+
+def _track_jobs(result: BookResult, library: Library, request: BuildRequest) -> list[TrackJob]:
+    from builder.outputs.performance import TrackRule
+    from builder.outputs.track_files import TrackJob
+
+    book = result.book
+    rule = TrackRule(book.tracks.clicks_per_beat, book.tracks.drone) if book.tracks else TrackRule()
+    cues = {cue.id: cue.words for cue in library.cues}
+    return [
+        TrackJob(
+            study=study,
+            cues=cues,
+            title=study.title,
+            author=book.author,
+            licence=book.licence,
+            exchange=request.exchange,
+            sound=request.audio,
+            tracks_as_wav=request.audio,
+            rule=rule,
+        )
+        for study in result.studies
+    ]
 
 
 def _told(plan: BookPlan, spec: BookSpec) -> str:

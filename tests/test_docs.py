@@ -111,6 +111,7 @@ def keys_of(model: type[BaseModel], parts: dict[str, type[BaseModel]] | None = N
 KEY_TABLES = {
     ("Key", "What a book says"): keys_of(spec.BookModel, {"print": spec.PrintModel}),
     ("Key of an instrument", "What a book says"): keys_of(spec.InstrumentModel),
+    ("Key of `tracks`", "tracks"): keys_of(spec.TracksModel),
     ("Key of `term`", "term"): keys_of(curriculum.TermModel),
     ("Key of a level", "levels"): keys_of(curriculum.LevelModel),
     ("Key of a student", "students"): keys_of(students.StudentModel),

@@ -19,7 +19,7 @@ from builder.registry import registered
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
-from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places, StudentPlan
+from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places, StudentPlan, TrackPlan
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.neck import NeckRule
 from builder.theory.rhythm import RhythmRule
@@ -326,7 +326,13 @@ def _book_plan(
         seed=(model.syllabus.seed if model.syllabus else None) or model.edition or model.title,
         earlier=(model.syllabus.earlier if model.syllabus else None) or "",
         students=students,
+        tracks=_tracks(model),
     )
+
+
+def _tracks(model: BookModel) -> TrackPlan | None:
+    tracks = model.tracks
+    return None if tracks is None else TrackPlan(tracks.base_url or "", tracks.clicks_per_beat, tracks.drone)
 
 
 def _rhythm(model: ExerciseModel, material: Material) -> RhythmRule:

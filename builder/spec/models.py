@@ -8,6 +8,7 @@ Not here: the sections of an exercise (`answers`), the keys of a material (its o
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, Discriminator, Field, Tag, model_validator
@@ -110,10 +111,29 @@ class PrintModel(Part):
     fingering: Annotated[Literal["hints", "all", "none"], choice("hints", "all", "none")] = "hints"
 
 
+def parse_web_address(value: Any) -> str:
+    """Read an address under which a folder is put on the web: http or https, nothing behind the path."""
+    address = value.strip().rstrip("/") if isinstance(value, str) else ""
+    if not re.fullmatch(r"https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[A-Za-z0-9._~%-]+)*", address) or len(address) > 120:
+        raise ValueError
+    return address
+
+
+_ADDRESS = "an address such as https://example.org/tracks, with http or https, at most 120 characters"
+
+
+class TracksModel(Part):
+    """Practice tracks: where they are on the web, and how they count in."""
+
+    base_url: Annotated[str, Reads(parse_web_address, _ADDRESS, {"type": "string"})] | None = None
+    clicks_per_beat: Annotated[int, whole_number(1, 4)] = 1
+    drone: fields.Flag = False
+
+
 class BookModel(Part):
     """A book file."""
 
-    later = frozenset({"front", "look", "tracks"})
+    later = frozenset({"front", "look"})
     title: fields.Title
     subtitle: fields.Title | None = None
     school: fields.Name | None = None
@@ -131,6 +151,7 @@ class BookModel(Part):
     syllabus: SyllabusModel | None = None
     students: fields.Title | None = None
     needs: fields.Title | None = None
+    tracks: TracksModel | None = None
 
 
 def parse_material_kind(value: Any) -> str:

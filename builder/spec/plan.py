@@ -56,6 +56,15 @@ def _cut(word: re.Match[str]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class TrackPlan:
+    """How practice tracks sound, and the address that the code on a page leads to (empty = no code)."""
+
+    base_url: str = ""
+    clicks_per_beat: int = 1
+    drone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class StudentPlan:
     """A student an edition is made for; *minutes* None = the term's. *number* is their place in the file, from 0."""
 
@@ -100,6 +109,7 @@ class BookPlan:
     students: tuple[StudentPlan, ...] = ()
     student: str = ""
     left_handed: bool = False
+    tracks: TrackPlan | None = None
 
 
 @dataclass(frozen=True, slots=True)
