@@ -63,6 +63,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_studies(commands)
     _add_new(commands)
     _add_list(commands)
+    _add_tracks(commands)
     return parser
 
 
@@ -125,6 +126,23 @@ def _add_list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     command.set_defaults(run=_list)
 
 
+def _add_tracks(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser(
+        "tracks",
+        help="make the folder of practice tracks for the web",
+        description="Make a folder ready to upload: a page, sound and music for every study.",
+    )
+    command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
+    command.add_argument("--out", metavar="DIR", type=Path, help="where to put it (default: out/site/ beside the book)")
+    command.add_argument(
+        "--only", metavar="ID", nargs="+", action="extend", default=[], help="only these exercises or studies"
+    )
+    command.add_argument(
+        "--jobs", metavar="N", type=_jobs, default=os.cpu_count() or 1, help="work on N studies at once"
+    )
+    command.set_defaults(run=_tracks)
+
+
 def _jobs(text: str) -> int:
     if not text.isdigit() or not 1 <= int(text) <= 64:
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 1 to 64")
@@ -151,6 +169,25 @@ def _build(options: argparse.Namespace) -> int:
         console.say_json(built.document)
     else:
         console.show_build(built.summary)
+    return 0
+
+
+def _tracks(options: argparse.Namespace) -> int:
+    from builder.pipeline import BuildRequest, make_tracks
+
+    request = BuildRequest(
+        book=options.book,
+        out=options.out,
+        only=tuple(options.only),
+        pages_only=False,
+        jobs=options.jobs,
+        strict=False,
+        audio=True,
+        exchange=True,
+    )
+    with console.progress("tracks", quiet=False) as step:
+        made = make_tracks(request, step)
+    console.show_tracks(made.summary)
     return 0
 
 

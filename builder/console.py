@@ -89,6 +89,13 @@ def show_build(summary: Summary) -> None:
         say(f"  {path}")
 
 
+def show_tracks(summary: Summary) -> None:
+    """Say where the folder for the web is."""
+    say(f"Tracks of {len(summary.studies)} studies in {summary.seconds:.1f} s")
+    for path in summary.files:
+        say(f"  {path}")
+
+
 def show_check(summary: Summary) -> None:
     """Say what a check found."""
     _show_levels(summary)

@@ -243,6 +243,33 @@ def _track_jobs(result: BookResult, library: Library, request: BuildRequest) -> 
     ]
 
 
+def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
+    """Make the folder that is put on the web: a page, sound and music for every study."""
+    from builder.outputs.tracks_site import write_site
+    from builder.printing import phrases_of, print_book
+
+    began = time.monotonic()
+    library = load_library()
+    spec = read_book(request.book, library)
+    compositions = _common(spec, library, request)
+    if spec.plan is None:
+        raise SpecError(spec.problems)
+    result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
+    sides: dict[str, list[Path]] = {}
+    for side in result.pages:
+        sides.setdefault(side.sheet, []).append(side.pdf)
+    jobs = [
+        replace(job, sides=tuple(sides[f"study:{job.study.id}"]), tracks_as_wav=False)
+        for job in _track_jobs(result, library, request)
+    ]
+    out = request.out or request.book.parent / "out" / "site"
+    says = {cue.id: cue.say for cue in library.cues}
+    index, *_ = write_site(out, spec.plan, jobs, phrases_of(spec.plan), says, request.jobs, on_progress)
+    lines = tuple(study_line(study, result.first_side[study.id]) for study in result.studies)
+    summary = Summary(spec.plan.title, lines, (), 0, (index,), time.monotonic() - began)
+    return Outcome(result.document, summary)
+
+
 def _told(plan: BookPlan, spec: BookSpec) -> str:
     """What an edition depends on besides the book's own files: its student; empty for the common book."""
     if not plan.student or spec.plan is None:

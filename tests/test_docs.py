@@ -34,7 +34,7 @@ PAGES = {path.stem: path.read_text(encoding="utf-8") for path in sorted((ROOT / 
 PAPERS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", *(f"books/kinds/{name}.md" for name in PAGES))
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-COMMANDS = ("build", "check", "studies", "new", "list")
+COMMANDS = ("build", "check", "studies", "new", "list", "tracks")
 NOTHING = "–"
 
 Row = tuple[str, ...]

@@ -20,9 +20,8 @@ import pytest
 from builder.compose import compose
 from builder.engraving.lilypond_source import ly_string, study_sheet, style_text
 from builder.errors import Problem, SpecError
-from builder.pages.phrases import Phrases
 from builder.pipeline import check, knowledge_from
-from builder.printing import _phrase_data
+from builder.printing import phrases_of
 from builder.spec import load_library, read_book
 from tests.contract.specs import as_yaml
 
@@ -113,7 +112,7 @@ def _sources(path: Path) -> Iterator[str]:
     spec = read_book(path, library)
     assert not spec.problems, [str(problem) for problem in spec.problems]
     assert spec.plan is not None
-    phrases = Phrases.from_data(_phrase_data("en"))
+    phrases = phrases_of(spec.plan)
     cues = {cue.id: cue.words for cue in library.cues}
     for plan in spec.exercises:
         studies = compose(plan, knowledge_from(library)).studies
