@@ -10,13 +10,14 @@ Not here: what is played (`performance`), how loud and on which programs (`sound
 
 from __future__ import annotations
 
-import io
+import struct
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
-from mido import Message, MetaMessage, MidiFile, MidiTrack  # type: ignore[import-untyped]
+from mido import Message, MetaMessage  # type: ignore[import-untyped]
 
 from builder.outputs.performance import Part, Performance
 from builder.outputs.tone import Tone
@@ -41,7 +42,7 @@ _OFF, _BEND, _ON = 0, 1, 2  # order at one tick: an old note ends, the bend is s
 _MAJOR_KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
 _MINOR_KEYS = ("Abm", "Ebm", "Bbm", "Fm", "Cm", "Gm", "Dm", "Am", "Em", "Bm", "F#m", "C#m", "G#m", "D#m", "A#m")
 
-_Event = tuple[int, int, Message]
+_Event = tuple[int, int, bytes]
 
 
 def tempo_midi(performance: Performance, bpm: int) -> bytes:
@@ -90,31 +91,38 @@ _NAMED = {"♭": "b", "♯": "#", "–": "-", "—": "-", "’": "'", "‘": "'"
 
 
 def _file(performance: Performance, steps: Sequence[int]) -> bytes:
-    midi = MidiFile(type=1, ticks_per_beat=TICKS_A_QUARTER)
     pass_ticks = _ticks(performance.length)
     starts = [number * (pass_ticks + _ticks(performance.between)) for number in range(len(steps))]
     end = starts[-1] + pass_ticks
-    midi.tracks.append(_conductor(performance, tuple(zip(starts, steps, strict=True)), end))
-    for part in performance.parts:
-        midi.tracks.append(_track(part, performance.study.meter, tuple(zip(starts, steps, strict=True)), end))
-    content = io.BytesIO()
-    midi.save(file=content)
-    return content.getvalue()
+    passes = tuple(zip(starts, steps, strict=True))
+    tracks = [_conductor(performance, passes, end)]
+    tracks += [_track(part, performance.study.meter, passes, end) for part in performance.parts]
+    return b"MThd" + struct.pack(">LHHH", 6, 1, len(tracks), TICKS_A_QUARTER) + b"".join(tracks)
 
 
 def _ticks(length: Fraction) -> int:
     return half_up(length * _TICKS_A_WHOLE)
 
 
-def _conductor(performance: Performance, passes: Sequence[tuple[int, int]], end: int) -> MidiTrack:
+@lru_cache(maxsize=4096)
+def _message(kind: str, **values: int) -> bytes:
+    """A channel message in bytes; a book has few different ones, and the library checks each with care."""
+    return bytes(Message(kind, **values).bytes())
+
+
+def _meta(kind: str, **values: int | str) -> bytes:
+    return bytes(MetaMessage(kind, **values).bytes())
+
+
+def _conductor(performance: Performance, passes: Sequence[tuple[int, int]], end: int) -> bytes:
     """The first track: title, meter, key, the tempo of each pass, and the marks."""
     study, meter = performance.study, performance.study.meter
     clocks = int(meter.beat * 4 * 24)
-    events: list[tuple[int, MetaMessage]] = [
-        (0, MetaMessage("track_name", name=plain_text(study.title))),
+    events: list[tuple[int, bytes]] = [
+        (0, _meta("track_name", name=plain_text(study.title))),
         (
             0,
-            MetaMessage(
+            _meta(
                 "time_signature",
                 numerator=meter.count,
                 denominator=meter.unit,
@@ -122,35 +130,35 @@ def _conductor(performance: Performance, passes: Sequence[tuple[int, int]], end:
                 notated_32nd_notes_per_beat=8,
             ),
         ),
-        (0, MetaMessage("key_signature", key=midi_key(study.key))),
+        (0, _meta("key_signature", key=midi_key(study.key))),
     ]
     for start, bpm in passes:
-        events.append((start, MetaMessage("set_tempo", tempo=microseconds_a_quarter(bpm, meter))))
-        events.append((start, MetaMessage("marker", text=f"Tempo {bpm}")))
+        events.append((start, _meta("set_tempo", tempo=microseconds_a_quarter(bpm, meter))))
+        events.append((start, _meta("marker", text=f"Tempo {bpm}")))
         events += [
-            (start + _ticks(mark.onset), MetaMessage("marker", text=plain_text(mark.words)))
-            for mark in performance.marks
+            (start + _ticks(mark.onset), _meta("marker", text=plain_text(mark.words))) for mark in performance.marks
         ]
     return _with_deltas(events, end)
 
 
-def _track(part: Part, meter: Meter, passes: Sequence[tuple[int, int]], end: int) -> MidiTrack:
+def _track(part: Part, meter: Meter, passes: Sequence[tuple[int, int]], end: int) -> bytes:
     """One part's track: its name and sounds, then its notes once a pass."""
     channels = _assigned(part)
-    opening: list[tuple[int, Message | MetaMessage]] = [(0, MetaMessage("track_name", name=part.name))]
+    opening: list[tuple[int, bytes]] = [(0, _meta("track_name", name=part.name))]
     gliding = {channel for tone, channel in zip(part.tones, channels, strict=True) if tone.glide_s}
     for channel in sorted(set(channels)):
         if part.program is not None:
-            opening.append((0, Message("program_change", channel=channel, program=part.program - 1)))
+            opening.append((0, _message("program_change", channel=channel, program=part.program - 1)))
         if channel in gliding:
             opening += [(0, message) for message in _bend_range(channel)]
     events: list[_Event] = []
+    spans = [(_ticks(tone.onset), _ticks(tone.onset + tone.duration)) for tone in part.tones]
     for start, bpm in passes:
         a_second = Fraction(bpm * TICKS_A_QUARTER, 60) * meter.beat * 4
-        for tone, channel in zip(part.tones, channels, strict=True):
-            events += _note(tone, channel, start, float(a_second))
+        for tone, channel, (on, off) in zip(part.tones, channels, spans, strict=True):
+            events += _note(tone, channel, start + on, start + off, float(a_second))
     events.sort(key=lambda event: event[:2])
-    return _with_deltas([*opening, *((tick, message) for tick, _, message in events)], end)
+    return _with_deltas((*opening, *((tick, message) for tick, _, message in events)), end)
 
 
 def _assigned(part: Part) -> list[int]:
@@ -168,9 +176,8 @@ def _assigned(part: Part) -> list[int]:
     return found
 
 
-def _note(tone: Tone, channel: int, start: int, ticks_a_second: float) -> Iterator[_Event]:
-    on = start + _ticks(tone.onset)
-    off = max(on + 1, start + _ticks(tone.onset + tone.duration))
+def _note(tone: Tone, channel: int, on: int, off: int, ticks_a_second: float) -> Iterator[_Event]:
+    off = max(on + 1, off)
     # However fast the tempo, the last string of a strum sounds before half of its note is over.
     on += min(round(tone.delay_s * ticks_a_second), (off - on) // 2)
     if tone.glide_s:
@@ -178,8 +185,8 @@ def _note(tone: Tone, channel: int, start: int, ticks_a_second: float) -> Iterat
         yield from _bends(tone.arrives, 0, channel, on, glide)
         if tone.leaves:
             yield from _bends(0, tone.leaves, channel, off - glide, glide)
-    yield on, _ON, Message("note_on", channel=channel, note=tone.midi, velocity=tone.velocity)
-    yield off, _OFF, Message("note_off", channel=channel, note=tone.midi, velocity=0)
+    yield on, _ON, _message("note_on", channel=channel, note=tone.midi, velocity=tone.velocity)
+    yield off, _OFF, _message("note_off", channel=channel, note=tone.midi, velocity=0)
 
 
 def _bends(first: int, last: int, channel: int, start: int, ticks: int) -> Iterator[_Event]:
@@ -189,22 +196,33 @@ def _bends(first: int, last: int, channel: int, start: int, ticks: int) -> Itera
         beside = first + (last - first) * step / max(1, steps)
         value = round(max(-_BEND_RANGE, min(_BEND_RANGE, beside)) * 8192 / _BEND_RANGE)
         tick = start + ticks * step // max(1, steps)
-        yield tick, _BEND, Message("pitchwheel", channel=channel, pitch=min(8191, value))
+        yield tick, _BEND, _message("pitchwheel", channel=channel, pitch=min(8191, value))
 
 
-def _bend_range(channel: int) -> Iterator[Message]:
+def _bend_range(channel: int) -> Iterator[bytes]:
     """Registered parameter 0, then none, so that a later stray value changes nothing."""
     for control, value in ((101, 0), (100, 0), (6, _BEND_RANGE), (38, 0), (101, 127), (100, 127)):
-        yield Message("control_change", channel=channel, control=control, value=value)
+        yield _message("control_change", channel=channel, control=control, value=value)
 
 
-def _with_deltas(events: Iterable[tuple[int, Message | MetaMessage]], end: int) -> MidiTrack:
-    """A track of *events*, which stand in order of time, ending at *end*."""
-    track = MidiTrack()
+def _with_deltas(events: Iterable[tuple[int, bytes]], end: int) -> bytes:
+    """A track chunk of *events*, which stand in order of time, ending at *end*."""
+    content = bytearray()
     now = 0
-    for tick, message in events:
-        message.time = tick - now
+    for tick, message in (*events, (end, _meta("end_of_track"))):
+        content += _variable(tick - now) + message
         now = tick
-        track.append(message)
-    track.append(MetaMessage("end_of_track", time=end - now))
-    return track
+    return b"MTrk" + struct.pack(">L", len(content)) + bytes(content)
+
+
+@lru_cache(maxsize=4096)
+def _variable(ticks: int) -> bytes:
+    """A length of time as the format writes it: seven bits a byte, the last byte without the high bit.
+
+    >>> _variable(0).hex(), _variable(127).hex(), _variable(128).hex(), _variable(3360).hex()
+    ('00', '7f', '8100', '9a20')
+    """
+    digits = [ticks & 127]
+    while ticks := ticks >> 7:
+        digits.append(128 | ticks & 127)
+    return bytes(reversed(digits))
