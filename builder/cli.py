@@ -97,6 +97,8 @@ def _add_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
     command.add_argument("--strict", action="store_true", help="treat warnings as problems")
+    command.add_argument("--pages", action="store_true", help="also read the finished PDF back")
+    command.add_argument("--out", metavar="DIR", type=Path, help="where the PDF is (default: out/ beside the book)")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
     command.set_defaults(run=_check)
 
@@ -192,9 +194,11 @@ def _tracks(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from builder.pipeline import check
+    from builder.pipeline import check, check_pages
 
     checked = check(options.book, options.strict)
+    if options.pages:
+        check_pages(options.book, options.out)
     if options.json:
         console.say_json(checked.document)
     else:

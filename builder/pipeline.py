@@ -96,6 +96,22 @@ def check(book: Path, strict: bool) -> Outcome:
     return replace(outcome, summary=replace(outcome.summary, notes=notes))
 
 
+def check_pages(book: Path, out: Path | None) -> None:
+    """Read the finished book back; raise EngravingError with every finding, at its page and place."""
+    from builder.critic import read_book as read_pages
+
+    spec = read_book(book, load_library())
+    name, where = spec.plan.name if spec.plan else book.stem, out or book.parent / "out"
+    pdf, data = where / f"{name}.pdf", where / f"{name}.json"
+    if not pdf.is_file() or not data.is_file():
+        hint = f"etudebook build {book}"
+        raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
+    findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")))
+    if findings:
+        expected = "what the book's JSON says"
+        raise EngravingError([Problem(Location(str(pdf)), "", str(finding), expected) for finding in findings])
+
+
 def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outcome:
     """The studies of one exercise file; raise SpecError with every problem."""
     began = time.monotonic()

@@ -9,7 +9,7 @@ import pytest
 
 BUILDER = Path(__file__).parent.parent / "builder"
 ORDER = [
-    *("errors", "registry", "resources", "theory", "curriculum", "fields", "materials", "paths", "strokes", "spec", "compose"),
+    *("errors", "registry", "resources", "critic", "theory", "curriculum", "fields", "materials", "paths", "strokes", "spec", "compose"),
     *(
         "pages",
         "engraving",

@@ -1,0 +1,16 @@
+"""The page critic: a finished book read back from its file and held against its document.
+
+Stage:    page critic, after 7 write
+In, Out:  the PDF of a book and the JSON document of its studies; `Finding`s
+Not here: how pages are made: nothing of it is imported, so that a mistake there can't hide itself here
+
+What the critic knows it reads strictly; signs it does not know it leaves alone. Layers, each on those before it: `ink`
+(values), `fonts` and `content` (a page's stream as ink), `staves` and `music` (a system as notes and signs), `expected`
+(the document), `places` and `aligning` (what was read beside what is meant), `marks`, `bars`, `chord_names` and `study`
+(what is wrong with a study), `sheet` and `book` (with a page, with the file), `reading` (all of it).
+"""
+
+from builder.critic.finding import Finding
+from builder.critic.reading import read_book
+
+__all__ = ["Finding", "read_book"]

@@ -1,0 +1,138 @@
+"""Rests, barlines, bar numbers and the meter against a study's document.
+
+Stage:    page critic
+In, Out:  places of notes and the `Reading`s they are in; `Finding`s
+Units:    durations in whole notes; places in millimetres from the upper left corner
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from builder.critic.expected import Expected, Moment, Silence
+from builder.critic.finding import Finding
+from builder.critic.music import Reading
+from builder.critic.places import Heads, Systems, of_reading, space
+
+_REST_REACH = 2.5  # staff spaces: a rest of one voice stands this near to the note another voice begins
+
+
+def bar_findings(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
+    """Return what is wrong with rests and bars."""
+    yield from (_rests if wanted.voices == 1 else _rests_of_voices)(wanted, places, systems)
+    yield from _bar_numbers(wanted, places, systems)
+    yield from _barlines(wanted, systems)
+    yield from _meter(wanted, systems)
+
+
+def _barlines(wanted: Expected, systems: Systems) -> Iterator[Finding]:
+    """As many bars end as the study has; the sign that opens a repeat ends none."""
+    count = 0
+    for _, reading in systems:
+        signs = [chord.left for chord in reading.chords] + [column.x for column in reading.digits]
+        first = min([*signs, *(rest.x for rest in reading.rests)], default=reading.system.x1)
+        count += sum(x > first for x in reading.barlines)
+    if count != wanted.bars:
+        page, reading = systems[-1]
+        message = f"{count} bars end with a barline, the study has {wanted.bars}"
+        yield Finding(page.number, (reading.system.x1, reading.system.top), "barline", message)
+
+
+def _meter(wanted: Expected, systems: Systems) -> Iterator[Finding]:
+    """The first system says how bars are counted."""
+    page, reading = systems[0]
+    if reading.system.staff is not None and reading.meter != wanted.meter:
+        place = reading.system.staff.clef.x, reading.system.top
+        yield Finding(page.number, place, "meter", f"reads {reading.meter or 'none'}, not {wanted.meter}")
+
+
+def _rests(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
+    """All rests between one note and the next, added up, against the silence there."""
+    onsets = [moment.onset for _, moment in places]
+    if onsets != [moment.onset for moment in wanted.moments]:
+        return  # notes are wrong already: what lies between them can't be told
+    read = _read_rests(wanted, places, systems)
+    silences = {bisect_left(onsets, silence.onset): silence for silence in wanted.silences}
+    for index in sorted({*read, *silences}):
+        total, place, count = read.get(index, (Fraction(0), None, 0))
+        silence = silences.get(index)
+        page, where = place or _before(places, index)
+        if silence is None:
+            yield Finding(page, where, "rest", "a rest where the study has none")
+        elif not count:
+            yield Finding(page, where, "rest", f"the rest of {silence.length} is missing")
+        elif _even(silence) and total != silence.length:
+            yield Finding(page, where, "rest", f"rests add up to {total}, not {silence.length}")
+
+
+def _rests_of_voices(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
+    """With several voices only this can be told: where one falls silent while another begins, a rest stands."""
+    begun = {moment.onset: (seen, moment) for seen, moment in places}
+    for silence in wanted.silences:
+        if silence.onset not in begun:
+            continue
+        seen, moment = begun[silence.onset]
+        reach = _REST_REACH * space(seen.reading)
+        if not any(abs(rest.x - seen.notes.x) < reach for rest in seen.reading.rests):
+            yield seen.finding("rest", f"bar {moment.bar}: the rest of {silence.length} is missing")
+
+
+def _read_rests(
+    wanted: Expected, places: Heads, systems: Systems
+) -> dict[int, tuple[Fraction, tuple[int, tuple[float, float]], int]]:
+    """The sum of rests before each note by its number, where the first one stands, and how many there are."""
+    read: dict[int, tuple[Fraction, tuple[int, tuple[float, float]], int]] = {}
+    index = 0
+    for page, reading in systems:
+        xs = [seen.notes.x for seen, _ in of_reading(reading, places)]
+        for rest in reading.rests:
+            number = index + bisect_left(xs, rest.x)
+            length = wanted.bar_length if rest.whole and _alone(rest.x, xs, reading) else rest.length
+            total, place, count = read.get(number, (Fraction(0), (page.number, (rest.x, rest.y)), 0))
+            read[number] = (total + length, place, count + 1)
+        index += len(xs)
+    return read
+
+
+def _alone(x: float, xs: Sequence[float], reading: Reading) -> bool:
+    """Whether nothing else stands between two barlines: then a whole rest fills the bar."""
+    bar = bisect_left(reading.barlines, x)
+    others = [*xs, *(rest.x for rest in reading.rests if rest.x != x)]
+    return all(bisect_left(reading.barlines, other) != bar for other in others)
+
+
+def _even(silence: Silence) -> bool:
+    """Whether plain values can write it: rests under a tuplet bracket are shorter than they look."""
+    lower = silence.length.denominator
+    return not lower & (lower - 1)
+
+
+def _before(places: Heads, index: int) -> tuple[int, tuple[float, float]]:
+    seen = places[min(index, len(places) - 1)][0]
+    return seen.page.number, seen.notes.place
+
+
+def _bar_numbers(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
+    ended = False  # the very first system has no number
+    for page, reading in systems:
+        here = of_reading(reading, places)
+        if here:
+            first = here[0][1]
+            number = reading.bar_number
+            bar = _first_bar(first, here[0][0].notes.x, reading, wanted)
+            place = reading.system.x0, reading.system.top
+            if number is None and ended:
+                yield Finding(page.number, place, "bar-number", f"the number of bar {bar} is missing")
+            elif number is not None and int(number.value) != bar:
+                message = f"reads {number.value}, but the system begins with bar {bar}"
+                yield Finding(page.number, (number.x, number.y), "bar-number", message)
+        bars = reading.barlines
+        ended = bool(bars) and reading.system.x1 - bars[-1] < 2 * space(reading)
+
+
+def _first_bar(first: Moment, x: float, reading: Reading, wanted: Expected) -> int:
+    """The bar in which a system begins: bars of rest may come before its first note."""
+    rests = [rest.x for rest in reading.rests]
+    return first.bar - sum(line < x and any(rest < line for rest in rests) for line in reading.barlines)

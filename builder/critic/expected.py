@@ -1,0 +1,197 @@
+"""What a study's document says must stand on paper, in the order in which it is read.
+
+Stage:    page critic
+In, Out:  one study of the book's JSON; `Expected`
+Units:    onsets and durations in whole notes from the start of the study
+Not here: reading the page (`music`), comparing the two (`study`)
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from itertools import groupby
+from typing import Any
+
+Entry = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What begins at one onset: notes struck or reached, and notes that only go on.
+
+    *after_rest* says that it begins a run of its only voice; *told* are the fingers that a chord diagram over it or a
+    slide to it may tell instead of numbers.
+    """
+
+    onset: Fraction
+    bar: int
+    struck: tuple[Entry, ...]
+    going_on: tuple[Entry, ...]
+    after_rest: bool
+    told: tuple[str, ...]
+
+    @property
+    def pitches(self) -> tuple[str, ...]:
+        """The pitches of its new notes, sorted."""
+        return tuple(sorted(str(note["pitch"]) for note in self.struck))
+
+    @property
+    def fingers(self) -> tuple[str, ...]:
+        """The fingers printed at it, sorted."""
+        return tuple(sorted(str(note["finger"]) for note in self.struck if note["finger_printed"]))
+
+    @property
+    def strokes(self) -> frozenset[str]:
+        """What the other hand does."""
+        return frozenset(str(note["stroke"]) for note in self.struck if note["stroke"])
+
+    @property
+    def accent(self) -> bool:
+        """Whether it is stressed."""
+        return any(note["accent"] for note in self.struck)
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """All rest between two notes of one voice: where it begins and how long it is."""
+
+    onset: Fraction
+    length: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A study as it must be read: *fretted* holds for each moment its (string, fret) pairs in tablature.
+
+    *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*.
+    """
+
+    title: str
+    id: str
+    voices: int
+    signature: int | None
+    moments: tuple[Moment, ...]
+    fretted: tuple[tuple[Moment, tuple[tuple[int, int], ...]], ...]
+    silences: tuple[Silence, ...]
+    chords: tuple[tuple[Fraction, str], ...]
+    shapes: frozenset[str]
+    meter: str
+    bar_length: Fraction
+    bars: int
+    strings: int
+
+
+def expected(study: Entry) -> Expected:
+    """Return what *study* must look like."""
+    events: list[Entry] = list(study["events"])
+    voices = len({event["voice"] for event in events})
+    moments = tuple(_moments(study, events, voices))
+    return Expected(
+        str(study["title"]),
+        str(study["id"]),
+        voices,
+        _signature(study),
+        moments,
+        tuple(_fretted(study, moments)),
+        tuple(_silences(events)),
+        tuple((Fraction(chord["onset"]), str(chord["symbol"])) for chord in study["chords"] if chord["symbol"]),
+        frozenset(str(shape["symbol"]).replace(" ", "") for shape in study["shapes"]),
+        str(study["meter"]),
+        Fraction(study["meter"]),
+        max(int(event["bar"]) for event in events),
+        len(study["instrument"]["strings"]),
+    )
+
+
+def _moments(study: Entry, events: list[Entry], voices: int) -> list[Moment]:
+    shapes = [(Fraction(shape["onset"]), shape) for shape in study["shapes"]]
+    starts = [start for start, _ in shapes]
+    found = []
+    rested = True
+    for onset, group in groupby(sorted(events, key=_onset), key=_onset):
+        together = list(group)
+        notes = [event for event in together if event["kind"] == "note"]
+        struck = tuple(note for note in notes if not note["tied"])
+        going_on = tuple(note for note in notes if note["tied"])
+        if notes:
+            held = shapes[bisect_right(starts, onset) - 1][1] if starts and starts[0] <= onset else None
+            told = tuple(str(note["finger"]) for note in struck if _told(note, held))
+            found.append(Moment(onset, int(together[0]["bar"]), struck, going_on, rested and voices == 1, told))
+        rested = not notes
+    return [moment for moment in found if moment.struck]
+
+
+def _told(note: Entry, shape: Entry | None) -> bool:
+    """Whether the finger of *note* needs no number: a slide leads to it, or the diagram of *shape* shows it."""
+    if note["technique"] == "slide" or shape is None:
+        return bool(note["technique"] == "slide")
+    string = int(note["string"]) - 1
+    return bool(shape["frets"][string] == note["fret"] and shape["fingers"][string] == note["finger"])
+
+
+def _onset(event: Entry) -> Fraction:
+    return _fraction(event["onset"])
+
+
+@lru_cache(maxsize=4096)
+def _fraction(text: str) -> Fraction:
+    """Reading fractions costs more than all else here, and the studies of a book share most of theirs."""
+    return Fraction(text)
+
+
+def _fretted(study: Entry, moments: tuple[Moment, ...]) -> list[tuple[Moment, tuple[tuple[int, int], ...]]]:
+    """A bent note has no number of its own: an arrow leads to its pitch."""
+    instrument = study["instrument"]
+    opens = [int(midi) + int(instrument["capo"]) for midi in instrument["strings"]]
+    found = []
+    for moment in moments:
+        shown = [
+            (int(note["string"]), int(note["fret"]))
+            for note in moment.struck
+            if note["technique"] != "bend" or int(note["midi"]) == opens[int(note["string"]) - 1] + int(note["fret"])
+        ]
+        if shown:
+            found.append((moment, tuple(sorted(shown))))
+    return found
+
+
+def _silences(events: list[Entry]) -> list[Silence]:
+    """All rest between two notes of a voice, voice by voice."""
+    found: list[Silence] = []
+    for voice in sorted({event["voice"] for event in events}):
+        own = sorted((event for event in events if event["voice"] == voice), key=_onset)
+        for rests, group in groupby(own, key=lambda event: event["kind"] == "rest"):
+            if rests:
+                together = list(group)
+                length = sum((_fraction(rest["duration"]) for rest in together), Fraction(0))
+                found.append(Silence(_onset(together[0]), length))
+    return found
+
+
+_MODES = {
+    "ionian": 0,
+    "major": 0,
+    "mixolydian": -1,
+    "dorian": -2,
+    "aeolian": -3,
+    "minor": -3,
+    "phrygian": -4,
+    "locrian": -5,
+    "lydian": 1,
+}
+_FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+
+
+def _signature(study: Entry) -> int | None:
+    """Return the signature of the key, sharps up; None for a mode whose signature is the engraver's choice.
+
+    Source: a mode has the signature of the major scale on which it stands, common practice.
+    """
+    tonic, _, mode = str(study["key"]).partition(" ")
+    if mode not in _MODES or tonic[:1] not in _FIFTHS:
+        return None
+    return _FIFTHS[tonic[0]] + 7 * (tonic.count("#") - tonic.count("b")) + _MODES[mode]

@@ -1,0 +1,100 @@
+"""What stands on a page, free of the way it was drawn: texts, signs of the music font, lines and areas.
+
+Stage:    page critic (values)
+Units:    millimetres from the upper left corner of the page, y downwards; sizes of type in millimetres
+Not here: reading them out of a PDF (`content`), what they mean (`staves`, `music`)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.critic.fonts import Font
+
+POINT_MM = 25.4 / 72  # ISO 32000-1:2008, 8.3.2.3: default user space counts in 1/72 inch
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle, upright on the page."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    @property
+    def width(self) -> float:
+        """Its width."""
+        return self.x1 - self.x0
+
+    @property
+    def height(self) -> float:
+        """Its height."""
+        return self.y1 - self.y0
+
+    @property
+    def middle(self) -> float:
+        """The middle between its sides."""
+        return (self.x0 + self.x1) / 2
+
+    def common(self, other: Box) -> Box | None:
+        """Return what it shares with *other*, None where they only touch or lie apart."""
+        x0, y0 = max(self.x0, other.x0), max(self.y0, other.y0)
+        x1, y1 = min(self.x1, other.x1), min(self.y1, other.y1)
+        return Box(x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """A text, or a single sign of the music font: where it begins and ends on which baseline, and what is read.
+
+    *text* is what a reader sees, nothing for a sign of music; *sign* is what the font calls a sign, empty for text.
+    *box* is the ink's rectangle, None where all is blank. *upright* is false for what is turned or mirrored: its box is
+    not known.
+    """
+
+    font: Font
+    size: float
+    x: float
+    end: float
+    y: float
+    grey: float
+    upright: bool
+    text: str
+    sign: str
+    box: Box | None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight stroke from one point to another; *width* is its thickness."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    width: float
+    grey: float
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Any other drawn thing, as the rectangle around it; *curved* where its edge bends."""
+
+    box: Box
+    curved: bool
+    filled: bool
+    grey: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """All that a page shows, in the order in which it is drawn."""
+
+    width: float
+    height: float
+    texts: tuple[Glyphs, ...]
+    signs: tuple[Glyphs, ...]
+    lines: tuple[Line, ...]
+    areas: tuple[Area, ...]

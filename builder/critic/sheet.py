@@ -1,0 +1,187 @@
+"""What is wrong with a page whatever it says: ink at its edges, foreign fonts, small type, overlaps, blank paper.
+
+Stage:    page critic
+In, Out:  `Ink`; `Finding`s
+Units:    millimetres from the upper left corner; type in points
+Not here: the music on it (`study`), boxes, labels and links of the file (`book`)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.critic.finding import Finding
+from builder.critic.ink import POINT_MM, Box, Glyphs, Ink
+from builder.critic.staves import System
+
+# The families that travel with the engraver; a font of the machine's own would print differently elsewhere.
+USUAL_FAMILIES = ("TeXGyre", "C059", "Nimbus", "Emmentaler")
+
+_PRINTABLE_MM = 5.0  # our own choice: office printers leave up to 5 mm of each edge blank
+_BESIDE_MM = 0.6  # how far ink may stand out of the block of text and music: signs are rounder than their boxes
+_SMALLEST_PT = 6.9  # our own choice: 7 points and a hair, the smallest type of the pages' own rules
+_SMALLEST_MUSIC_PT = 5.4  # figures of clefs shrink with their staff
+_TOUCH_MM = 0.25  # ink that shares less than this in width or height only touches
+_PALEST, _WHITE = 0.6, 0.95  # our own choice, as shares of white
+_FULL_SHARE = 0.5
+_AIR_MM = 4.0  # blank paper within this distance of ink belongs to it
+_ALIKE = 0.02  # share by which staves of a page may differ in size
+_FURTHEST_TAB = 16.0  # staff spaces from staff to tablature; our own choice: the demo's widest is 10
+_ATTACHED = {"flags", "noteheads", "dots"}  # parts of one note: a flag grows out of its stem
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The left and right edge between which a page's text and music stand."""
+
+    left: float
+    right: float
+
+
+def sheet_findings(
+    page: int, ink: Ink, systems: Sequence[System], block: Block | None, families: tuple[str, ...]
+) -> Iterator[Finding]:
+    """Return what is wrong with a page of any kind."""
+    boxes = [(glyphs.box, glyphs) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
+    yield from _fonts(page, ink, families)
+    yield from _edges(page, ink, boxes)
+    if block is not None:
+        yield from _beside(page, boxes, block, systems)
+    yield from _small(page, ink, systems)
+    yield from _pale(page, ink)
+    yield from _overlaps(page, boxes)
+    yield from _staves(page, systems)
+
+
+def half_empty(page: int, ink: Ink) -> Iterator[Finding]:
+    """Return a finding where less than half of a page's height carries anything."""
+    boxes = [glyphs.box for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
+    spans = [(box.y0, box.y1) for box in boxes] + [(area.box.y0, area.box.y1) for area in ink.areas]
+    spans += [(min(line.y0, line.y1), max(line.y0, line.y1)) for line in ink.lines]
+    filled, reached = 0.0, 0.0
+    for low, high in sorted(spans):
+        low, high = max(low - _AIR_MM, reached), min(high + _AIR_MM, ink.height)
+        if high > low:
+            filled, reached = filled + high - low, high
+    if filled < _FULL_SHARE * ink.height:
+        share = f"{filled / ink.height:.0%}"
+        yield Finding(page, (ink.width / 2, reached), "half-empty", f"only {share} of the page's height is filled")
+
+
+def _fonts(page: int, ink: Ink, families: tuple[str, ...]) -> Iterator[Finding]:
+    seen = set()
+    for glyphs in (*ink.texts, *ink.signs):
+        font = glyphs.font
+        if id(font) in seen:
+            continue
+        seen.add(id(font))
+        if not font.family.startswith(families):
+            yield Finding(page, (glyphs.x, glyphs.y), "font", f"{font.family} is not one of the book's fonts")
+        if not font.embedded:
+            yield Finding(page, (glyphs.x, glyphs.y), "font", f"{font.family} is not embedded in the file")
+
+
+def _edges(page: int, ink: Ink, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator[Finding]:
+    for box, glyphs in boxes:
+        if box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height:
+            yield Finding(page, _inside(box, ink), "cut", f"{_name(glyphs)} is cut by the edge of the page")
+        elif (
+            min(box.x0, box.y0) < _PRINTABLE_MM
+            or box.x1 > ink.width - _PRINTABLE_MM
+            or box.y1 > ink.height - _PRINTABLE_MM
+        ):
+            message = f"{_name(glyphs)} stands within {_PRINTABLE_MM:.0f} mm of the edge"
+            yield Finding(page, (box.x0, box.y0), "margin", message)
+    for line in ink.lines:
+        box = Box(min(line.x0, line.x1), min(line.y0, line.y1), max(line.x0, line.x1), max(line.y0, line.y1))
+        if box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height:
+            yield Finding(page, _inside(box, ink), "cut", "a line is cut by the edge of the page")
+
+
+def _inside(box: Box, ink: Ink) -> tuple[float, float]:
+    return min(max(box.x0, 0.0), ink.width), min(max(box.y0, 0.0), ink.height)
+
+
+def _beside(
+    page: int, boxes: Sequence[tuple[Box, Glyphs]], block: Block, systems: Sequence[System]
+) -> Iterator[Finding]:
+    for box, glyphs in boxes:
+        if box.x0 >= block.left - _BESIDE_MM and box.x1 <= block.right + _BESIDE_MM:
+            continue
+        if glyphs.text.isdigit() and box.x1 <= block.left + 4 and _near_top(box, systems):
+            continue  # the number of a bar hangs into the margin
+        yield Finding(page, (box.x0, box.y0), "margin", f"{_name(glyphs)} stands in the margin")
+
+
+def _near_top(box: Box, systems: Sequence[System]) -> bool:
+    return any(system.top - 8 < box.y1 < system.top + 1 for system in systems)
+
+
+def _small(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
+    # Sizes are compared with the air of a rounded matrix: 6.9 may read 6.8999.
+    for glyphs in ink.texts:
+        size = glyphs.size / POINT_MM + 0.05
+        if size >= _SMALLEST_PT or not glyphs.text.strip():
+            continue
+        if size >= _SMALLEST_MUSIC_PT and any(_of_music(glyphs, system) for system in systems):
+            continue
+        message = f"{_name(glyphs)} is set in {glyphs.size / POINT_MM:.1f} points"
+        yield Finding(page, (glyphs.x, glyphs.y), "small-text", message)
+
+
+def _pale(page: int, ink: Ink) -> Iterator[Finding]:
+    """White stands on black; what is lighter than a middle grey and not white is lost on a photocopy."""
+    for glyphs in (*ink.texts, *ink.signs):
+        if _PALEST < glyphs.grey < _WHITE:
+            yield Finding(page, (glyphs.x, glyphs.y), "pale", f"{_name(glyphs)} is printed in a pale grey")
+
+
+def _of_music(glyphs: Glyphs, system: System) -> bool:
+    room = 6 * system.parts[0].gap
+    return system.top - room < glyphs.y < system.bottom + room and system.x0 - 10 < glyphs.x < system.x1
+
+
+def _overlaps(page: int, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator[Finding]:
+    ordered = sorted(boxes, key=lambda pair: pair[0].x0)
+    for index, (box, glyphs) in enumerate(ordered):
+        x1, y0, y1 = box.x1 - _TOUCH_MM, box.y0 + _TOUCH_MM, box.y1 - _TOUCH_MM
+        for k in range(index + 1, len(ordered)):
+            other, mark = ordered[k]
+            if other.x0 >= x1:
+                break
+            if other.y0 >= y1 or other.y1 <= y0 or other.x1 - box.x0 <= _TOUCH_MM or _belong(glyphs, mark):
+                continue
+            message = f"{_name(glyphs)} and {_name(mark)} overlap"
+            yield Finding(page, (other.x0, max(box.y0, other.y0)), "overlap", message)
+
+
+def _belong(one: Glyphs, other: Glyphs) -> bool:
+    """Whether two glyphs may lie on each other: parts of one note, and what is turned, whose box is unknown."""
+    if not (one.upright and other.upright):
+        return True
+    if not (one.font.music and other.font.music):
+        return False
+    kinds = {one.sign.partition(".")[0], other.sign.partition(".")[0]}
+    return kinds <= _ATTACHED
+
+
+def _staves(page: int, systems: Sequence[System]) -> Iterator[Finding]:
+    for kind in ("staff", "tab"):
+        parts = [part for system in systems for part in system.parts if part.kind == kind]
+        if not parts:
+            continue
+        usual = sorted(part.gap for part in parts)[len(parts) // 2]
+        for part in parts:
+            if abs(part.gap / usual - 1) > _ALIKE:
+                message = f"lines {part.gap:.2f} mm apart among systems with {usual:.2f} mm"
+                yield Finding(page, (part.x0, part.top), "system-height", message)
+    for system in systems:
+        if system.staff and system.tab and system.tab.top - system.staff.bottom > _FURTHEST_TAB * system.staff.gap:
+            message = f"the tablature stands {system.tab.top - system.staff.bottom:.0f} mm under its staff"
+            yield Finding(page, (system.x0, system.tab.top), "system-height", message)
+
+
+def _name(glyphs: Glyphs) -> str:
+    text = " ".join(glyphs.text.split())
+    return f"'{text if len(text) <= 24 else text[:23] + '…'}'" if text else f"the sign {glyphs.sign}"

@@ -1,0 +1,242 @@
+"""Plants faults in finished books: edits the operators of a page's content stream and writes the file anew.
+
+In, Out:  the PDF of a book; a PDF with one thing wrong
+Units:    points of 1/72 inch, y upwards, as in the stream
+Source:   ISO 32000-1:2008, 9.4.2 (placing text) and 9.4.3 (showing it)
+Not here: how the critic reads: nothing of it is used, so that both can't be wrong in the same way
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    ByteStringObject,
+    ContentStream,
+    DictionaryObject,
+    FloatObject,
+    NameObject,
+    StreamObject,
+    TextStringObject,
+)
+
+ROW = 4.0  # points: what stands nearer than this in height is one row
+
+Change = Callable[["Stream"], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """One operator that shows text: its number in the stream, where its line begins, its font, what it shows."""
+
+    index: int
+    x: float
+    y: float
+    family: str
+    size: float
+    codes: bytes
+    names: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """What it shows, for fonts coded like Latin text."""
+        return self.codes.decode("cp1252", "replace")
+
+
+class Stream:
+    """The operators of one content stream, with what its fonts call their glyphs."""
+
+    def __init__(self, holder: DictionaryObject, content: ContentStream) -> None:
+        self.operations: list[tuple[list[Any], bytes]] = list(content.operations)
+        fonts = holder["/Resources"]["/Font"].get_object()
+        self._fonts = {name: fonts[name].get_object() for name in fonts}
+
+    def shows(self) -> list[Show]:
+        """All operators that show text, without those that also begin a line, row by row from the top."""
+        found = []
+        name, size, x, y, lead = "", 0.0, 0.0, 0.0, 0.0
+        for index, (operands, operator) in enumerate(self.operations):
+            if operator == b"Tf":
+                name, size = str(operands[0]), float(operands[1])
+            elif operator == b"Tm":
+                x, y = float(operands[4]), float(operands[5])
+            elif operator == b"Td":
+                x, y = x + float(operands[0]), y + float(operands[1])
+            elif operator == b"TL":
+                lead = float(operands[0])
+            elif operator in (b"T*", b"'"):
+                y -= lead
+            elif operator in (b"Tj", b"TJ"):
+                codes = b"".join(map(_bytes, operands[0] if operator == b"TJ" else operands))
+                font = self._fonts[name]
+                names = tuple(map(_names(font).get, codes))
+                found.append(Show(index, x, y, _family(font), size, codes, names))
+        return sorted(found, key=lambda show: (-round(show.y / ROW), show.x))
+
+    def sign(self, name: str, which: int = -1) -> Show:
+        """One of the signs *name* of the music font, the last one unless *which* says another."""
+        return [show for show in self.shows() if show.names == (name,)][which]
+
+    def words(self, pattern: str, family: str = "") -> list[Show]:
+        """Texts that match *pattern* whole."""
+        return [
+            show
+            for show in self.shows()
+            if "Emmentaler" not in show.family and family in show.family and re.fullmatch(pattern, show.text)
+        ]
+
+    def frets(self) -> list[Show]:
+        """The digits of the tablature: bold, on ground wiped white."""
+        bold = [show for show in self.words(r"\d{1,2}", "Heros-Bold") if self._on_white(show.index)]
+        size = Counter(show.size for show in bold).most_common(1)[0][0]
+        return [show for show in bold if show.size == size]
+
+    def _on_white(self, index: int) -> bool:
+        before = self.operations[max(0, index - 9) : index]
+        return any(operator == b"rg" and list(map(float, operands)) == [1, 1, 1] for operands, operator in before)
+
+    def write(self, show: Show, text: str) -> None:
+        """Show *text* instead."""
+        self.operations[show.index] = ([ByteStringObject(text.encode("cp1252"))], b"Tj")
+
+    def rename(self, show: Show, name: str) -> None:
+        """Show the sign *name* of the same font instead."""
+        font = next(
+            font for font in self._fonts.values() if _family(font) == show.family and name in _names(font).values()
+        )
+        code = next(code for code, other in _names(font).items() if other == name)
+        self.operations[show.index] = ([ByteStringObject(bytes([code]))], b"Tj")
+
+    def erase(self, show: Show) -> None:
+        """Show nothing instead."""
+        self.operations[show.index] = ([ByteStringObject(b"")], b"Tj")
+
+    def move(self, show: Show, x: float, y: float) -> None:
+        """Show it elsewhere, and all that follows where it was."""
+        there = ([FloatObject(x), FloatObject(y)], b"Td")
+        back = ([FloatObject(-x), FloatObject(-y)], b"Td")
+        self.operations[show.index : show.index + 1] = [there, self.operations[show.index], back]
+
+    def copy(self, show: Show, x: float, y: float) -> None:
+        """Show it a second time elsewhere."""
+        there = ([FloatObject(x), FloatObject(y)], b"Td")
+        back = ([FloatObject(-x), FloatObject(-y)], b"Td")
+        shown = self.operations[show.index]
+        self.operations[show.index : show.index + 1] = [there, shown, back, shown]
+
+    def resize(self, show: Show, size: float) -> None:
+        """Set it in type of *size* points, and all that follows as it was."""
+        last = max(k for k in range(show.index) if self.operations[k][1] == b"Tf")
+        name = self.operations[last][0][0]
+        small = ([name, FloatObject(size)], b"Tf")
+        self.operations[show.index : show.index + 1] = [
+            small,
+            self.operations[show.index],
+            ([name, FloatObject(show.size)], b"Tf"),
+        ]
+
+    def colour(self, show: Show, grey: float) -> None:
+        """Show it in a shade of grey, and all that follows in black."""
+        shades = [([FloatObject(shade)], b"g") for shade in (grey, 0.0)]
+        self.operations[show.index : show.index + 1] = [shades[0], self.operations[show.index], shades[1]]
+
+    def upright_lines(self) -> list[int]:
+        """The numbers of the operators that begin upright lines of music: under the neck map, over the log."""
+        bottom, top = (bound(self._heights()) for bound in (min, max))
+        found = []
+        for index in range(len(self.operations) - 2):
+            (start, move), (end, to), (_, paint) = self.operations[index : index + 3]
+            if (move, to, paint) == (b"m", b"l", b"S") and start[0] == end[0]:
+                low, high = sorted((float(start[1]), float(end[1])))
+                if bottom - 5 < low and high < top + 5:
+                    found.append(index)
+        return found
+
+    def is_inside(self, index: int) -> bool:
+        """Whether a line stands away from both ends of its system."""
+        return 1500 < float(self.operations[index][0][0]) < 5000
+
+    def _heights(self) -> list[float]:
+        """The heights of all lines as long as a system that stand closer together than rows of a table."""
+        heights = sorted(float(self.operations[index][0][1]) for index in self.level_lines())
+        return [height for pair in pairwise(heights) if pair[1] - pair[0] < 80 for height in pair]
+
+    def level_lines(self) -> list[int]:
+        """The numbers of the operators that begin the longest level lines, staff by staff as they are drawn."""
+        found = []
+        for index in range(len(self.operations) - 2):
+            (start, move), (end, to), (_, paint) = self.operations[index : index + 3]
+            if (move, to, paint) == (b"m", b"l", b"S") and start[1] == end[1] and abs(end[0] - start[0]) > 4000:
+                found.append(index)
+        return found
+
+
+def planted(pdf: Path, target: Path, page: int, change: Change, layer: str = "page") -> Path:
+    """Write *pdf* to *target* with one page changed, counted from 1; *layer* may be its `furniture`."""
+    writer = PdfWriter(clone_from=PdfReader(pdf))
+    holder = writer.pages[page - 1]
+    if layer == "page":
+        content = ContentStream(_whole(holder), writer)
+        stream = Stream(holder, content)
+        change(stream)
+        content.operations = stream.operations
+        holder[NameObject("/Contents")] = writer._add_object(content)
+    else:
+        forms = holder["/Resources"]["/XObject"].get_object()
+        form = forms["/Furniture"].get_object()
+        content = ContentStream(form, writer)
+        stream = Stream(form, content)
+        change(stream)
+        content.operations = stream.operations
+        form.set_data(content.get_data())
+    writer.write(target)
+    return target
+
+
+def rewritten(pdf: Path, target: Path, change: Callable[[PdfWriter], None]) -> Path:
+    """Write *pdf* to *target* with the file changed as a whole."""
+    writer = PdfWriter(clone_from=PdfReader(pdf))
+    change(writer)
+    writer.write(target)
+    return target
+
+
+def _whole(page: DictionaryObject) -> StreamObject:
+    parts = page["/Contents"].get_object()
+    parts = parts if isinstance(parts, ArrayObject) else [parts]
+    whole = StreamObject()
+    whole.set_data(b"\n".join(part.get_object().get_data() for part in parts))
+    return whole
+
+
+def _bytes(operand: Any) -> bytes:
+    if isinstance(operand, TextStringObject):
+        return operand.original_bytes
+    return bytes(operand) if isinstance(operand, bytes) else b""
+
+
+def _family(font: DictionaryObject) -> str:
+    return str(font["/BaseFont"]).partition("+")[2]
+
+
+def _names(font: DictionaryObject) -> dict[int, str]:
+    encoding = font.get("/Encoding")
+    encoding = encoding.get_object() if encoding is not None else None
+    names: dict[int, str] = {}
+    if isinstance(encoding, DictionaryObject):
+        code = 0
+        for entry in encoding.get("/Differences", ()):
+            if isinstance(entry, NameObject):
+                names[code] = str(entry)[1:]
+                code += 1
+            else:
+                code = int(entry)
+    return names
