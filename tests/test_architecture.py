@@ -18,6 +18,7 @@ ORDER = [
         "checks",
         "summary",
         "catalogue",
+        "teaching",
         "printing",
         "unchanged",
         "pipeline",
