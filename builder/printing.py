@@ -17,6 +17,7 @@ from builder.engraving.lilypond_source import (
     back_sheets,
     back_titles,
     front_sheets,
+    front_titles,
     furniture_sheet,
     opener_sheets,
     standalone,
@@ -66,7 +67,7 @@ def print_book(
     on_progress: Callable[[int, int], None],
 ) -> BookResult:
     """Engrave the book; raise EngravingError with every page that can't be printed."""
-    phrases = Phrases.from_data(_phrase_data(plan.language))
+    phrases = phrases_of(plan)
     cues = {cue.id: cue.words for cue in library.cues}
     says = {cue.id: cue.say for cue in library.cues}
     every = sections(study for one in compositions for study in one.studies)
@@ -87,10 +88,10 @@ def print_book(
     return _result(book, compositions, order, pages, sources)
 
 
-def _phrase_data(language: str) -> dict[str, object]:
-    text = (folder("shared") / "phrases" / f"{language}.yaml").read_text(encoding="utf-8")
-    data: dict[str, object] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    return data
+def phrases_of(plan: BookPlan) -> Phrases:
+    """The printed words in the language of the book."""
+    text = (folder("shared") / "phrases" / f"{plan.language}.yaml").read_text(encoding="utf-8")
+    return Phrases.from_data(yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)))
 
 
 def _assemble(
@@ -141,14 +142,8 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
 
 
 def _front_titles(book: _Book) -> dict[str, str]:
-    """The title of each front sheet, in order."""
-    return {
-        "front:cover": book.plan.title,
-        "front:contents": book.phrases("contents.title"),
-        "front:practise": book.phrases("practise.title"),
-        "front:signs": book.phrases("signs.title"),
-        "front:scan": book.phrases("scan.title"),
-    }
+    """The title of each front sheet by its key, in order."""
+    return front_titles(book.plan, book.studies, book.phrases)
 
 
 def _back(book: _Book) -> tuple[tuple[str, str], ...]:

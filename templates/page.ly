@@ -3,6 +3,7 @@
   \paper {
     page-count = [[ page.rung.sides ]]
     system-system-spacing.basic-distance = #[[ reach_ss ]]
+    last-bottom-spacing.basic-distance = #[[ foot_ss ]]
     ragged-last = ##[[ "t" if page.rung.ragged else "f" ]]
     oddHeaderMarkup = \markup [% include "parts/short_head.ly" %]
     evenHeaderMarkup = \markup [% include "parts/short_head.ly" %]

@@ -24,7 +24,7 @@
   % Basic distances are near the real ones: a spring shorter than its contents would give no air to its neighbours.
   markup-system-spacing = #'((basic-distance . 10) (minimum-distance . 1) (padding . 1.4) (stretchability . 6))
   system-system-spacing = #'((basic-distance . 22) (minimum-distance . 8) (padding . 1.3) (stretchability . 6))
-  last-bottom-spacing = #'((basic-distance . 9) (minimum-distance . 1) (padding . 1.6) (stretchability . 8))
+  last-bottom-spacing = #'((basic-distance . 9) (minimum-distance . 1) (padding . 1.6) (stretchability . 6))
   oddHeaderMarkup = ##f  evenHeaderMarkup = ##f
   oddFooterMarkup = ##f  evenFooterMarkup = ##f
 }
@@ -273,16 +273,18 @@
      \abs-fontsize #11 \bold #txt \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
 #(define-markup-command (entry layout props width pitch indent txt place label)
    (number? number? number? string? string? string?)
-   ;; a line of the contents: dots lead to the page number; a name without a number is a heading of its places
+   ;; a line of the contents: dots lead to the page number; without one, a name is a heading of its places, and words
+   ;; in the place of a place say more of the line above
    (let* ((u (mm->u layout)) (room (- width 8))
           (name (if (string-null? txt) #{ \markup \null #}
                   #{ \markup \abs-fontsize #10.5 \sans \cut-to #(* (if (string-null? place) 0.85 0.6) room) #0.75 #txt #}))
           (where (if (string-null? place) #{ \markup \null #}
-                   #{ \markup \concat { \mm-gap #(if (string-null? txt) 0 2.5) \abs-fontsize #9 \sans #place } #}))
+                   #{ \markup \concat { \mm-gap #(if (string-null? txt) 0 2.5)
+                   \abs-fontsize #9 \sans \cut-to #(- room indent) #0.8 #place } #}))
           (left #{ \markup \concat { \mm-gap #indent #name #where \mm-gap #1 } #})
           (right #{ \markup \abs-fontsize #10.5 \sans \bold #label #}))
      (let ((line (interpret-markup layout (prepend-alist-chain 'line-width (* width u) props)
-                   (if (and (string-null? label) (string-null? place)) left
+                   (if (string-null? label) left
                      #{ \markup \fill-with-pattern #0.9 #RIGHT \abs-fontsize #9 \with-color #ink-mid "." #left #right #}))))
        ;; every line equally high, whatever its letters
        (ly:make-stencil (ly:stencil-expr line) (ly:stencil-extent line X) (cons (* u -1.9) (* u (- pitch 1.9)))))))

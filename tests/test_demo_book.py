@@ -277,10 +277,17 @@ def sides_of(study: Json) -> range:
 
 
 def struck(study: Json) -> list[tuple[int, int]]:
-    """(string, fret) of every note that is struck, in order; a tied note is printed once."""
+    """(string, fret) of each number in the tablature, in order: one for a tied note, none for a note bent up to."""
     notes = [event for event in study["events"] if event["kind"] == "note" and not event["tied"]]
+    notes = [note for note in notes if not _bent_up(note, study)]
     ordered = sorted(notes, key=lambda note: (Fraction(note["onset"]), note["string"]))
     return [(note["string"], note["fret"]) for note in ordered]
+
+
+def _bent_up(note: Json, study: Json) -> bool:
+    """Whether a bend raises *note* over the fret that is stopped; let back, it has a number in brackets."""
+    stopped = study["instrument"]["strings"][note["string"] - 1] + study["instrument"]["capo"] + note["fret"]
+    return bool(note["technique"] == "bend" and note["midi"] > stopped)
 
 
 def plain(text: str) -> str:
@@ -304,9 +311,10 @@ def test_stdout_is_the_json_of_the_build(built: Built) -> None:
 
 def test_the_files_are_those_of_the_contract(built: Built) -> None:
     names = {path.name for path in built.folder.iterdir()}
-    assert names == {f"{built.name}.pdf", f"{built.name}.json", f"{built.name}-report.txt", "sources"}
+    assert names == {f"{built.name}.pdf", f"{built.name}.json", f"{built.name}-report.txt", "sources", "tracks"}
     sources = {path.stem for path in (built.folder / "sources").iterdir()}
-    assert sources == {study["id"] for study in built.document["studies"]}
+    tracks = {path.name for path in (built.folder / "tracks").iterdir()}
+    assert sources == tracks == {study["id"] for study in built.document["studies"]}
     report = (built.folder / f"{built.name}-report.txt").read_text(encoding="utf-8")
     for skipped in built.document["skipped"]:
         assert skipped["exercise"] in report

@@ -1,8 +1,8 @@
 """The demonstration books as music: what they hold, how they sound, what they warn of.
 
 Stage:    tests of 1 read to 3 compose, on the books a newcomer builds first
-Source:   the bounds (20 exercises, 60 to 90 studies, six levels, 90 characters for an aim) are our own choice: a term's
-          work for a class, one page a study, an aim that fits one printed line
+Source:   the bounds (45 to 50 exercises, 75 to 90 studies, six levels, 90 characters for an aim) are our own choice: a
+          term's work for a class that meets every kind at least twice, an aim that fits one printed line
 Not here: pages and files made from these books (`test_demo_book`)
 """
 
@@ -29,18 +29,28 @@ from builder.theory.score import Note, Rest, Study
 STRETCHED = {
     "ferry-steps-s3f7",
     "ferry-steps-s5f5",
-    "gull-over-the-crane-s4f13",
-    "mast-and-rope-s6f5",
     "net-mending-s6f6",
-    "seven-to-the-buoy-s4f6",
+    "rigging-span-s5f9",
     "the-long-sea-wall-s6f5",
     "up-and-down-the-rigging-s4f9",
-    "up-and-down-the-rigging-s5f10",
 }
 # The loft ladder climbs nine notes on one string: from these two places the neck or the rule of open strings ends it.
 SKIPPED = {("up-the-loft-ladder", 2, 0), ("up-the-loft-ladder", 4, 9)}
-# Ferry Steps is four bars played round and round; the other three hold so many notes that six bars fill their page.
-SHORT = {"ferry-steps", "up-the-loft-ladder", "mast-and-rope", "down-in-the-hold"}
+# Ferry Steps is four bars played round and round; three more hold so many notes that six bars fill their page. The
+# others climb one string or walk all six once: the neck ends them, not we.
+SHORT = {
+    "ferry-steps",
+    "up-the-loft-ladder",
+    "mast-and-rope",
+    "down-in-the-hold",
+    "bowsprit-bends",
+    "mooring-line-pull",
+    "engine-hum",
+    "ships-bells",
+    "tram-to-the-quay",
+    "twin-anchors",
+    "wide-gangway",
+}
 LONG = 24  # bars: a study that needs more than one side
 
 
@@ -94,8 +104,8 @@ def _bars_of_rest(study: Study) -> int:
 
 
 def test_the_book_fills_a_term(harbour_lane: dict[str, Composition], studies: tuple[Study, ...]) -> None:
-    assert len(harbour_lane) >= 20
-    assert 60 <= len(studies) <= 90
+    assert 45 <= len(harbour_lane) <= 50
+    assert 75 <= len(studies) <= 90
     assert not [problem for composition in harbour_lane.values() for problem in composition.problems]
 
 
@@ -118,6 +128,71 @@ def test_the_book_shows_every_kind_of_answer(
     assert {answer(composition.plan) for composition in harbour_lane.values()} == set(registered(package, constant))
 
 
+@pytest.mark.parametrize("kind", sorted(registered("builder.materials", "MATERIAL")))
+def test_every_material_is_met_in_two_exercises(kind: str, harbour_lane: dict[str, Composition]) -> None:
+    assert sum(composition.plan.material_kind == kind for composition in harbour_lane.values()) >= 2
+
+
+def test_the_book_is_for_many_instruments(harbour_lane: dict[str, Composition]) -> None:
+    names = {composition.plan.instrument.name for composition in harbour_lane.values()}
+    assert names >= {"guitar", "nylon-guitar", "seven-string", "bass", "ukulele", "mandolin"}
+
+
+def test_the_book_shows_every_turn_a_rhythm_can_take(harbour_lane: dict[str, Composition]) -> None:
+    rules = [composition.plan.rhythm for composition in harbour_lane.values()]
+    assert any(rule.swing for rule in rules)
+    assert any(rule.displace != (Fraction(0),) for rule in rules)
+    assert any(len(set(rule.notes_per_beat or ())) > 2 for rule in rules)
+    assert any(rule.durations for rule in rules)
+    assert any(isinstance(rule.accents, int) for rule in rules)
+
+
+def test_strings_are_chosen_shifts_placed_and_notes_prescribed(harbour_lane: dict[str, Composition]) -> None:
+    plans = [composition.plan for composition in harbour_lane.values()]
+    assert any(step.strings for plan in plans if plan.contour for step in plan.contour.passes)
+    assert any(plan.neck.shift_on for plan in plans)
+    prescribed = [plan for plan in plans if plan.overrides]
+    assert prescribed
+    for plan in prescribed:
+        (study,) = harbour_lane[plan.id].studies
+        for override in plan.overrides:
+            bar = [
+                e for e in study.events if isinstance(e, Note) and e.bar == override.bar and e.voice == override.voice
+            ]
+            assert bar[override.note - 1].finger == override.finger
+
+
+def test_crossings_go_around_the_strings_first_and_then_between_them(harbour_lane: dict[str, Composition]) -> None:
+    (study,) = harbour_lane["between-the-railings"].studies
+    around: list[bool] = []
+    between: list[bool] = []
+    for before, after in pairwise(_struck(study)):
+        if before.string == after.string or before.bar != after.bar:
+            continue
+        # Common practice: up on the lower string and down on the higher, or back, strike both from the gap between.
+        inside = (before.stroke == "up") == (after.string < before.string)
+        (around if before.bar <= study.bars // 2 else between).append(inside)
+    assert around
+    assert not any(around)
+    assert all(between)
+    assert len(between) >= 4 * 6
+
+
+def test_barres_and_stretches_rest_as_long_as_they_are_held(harbour_lane: dict[str, Composition]) -> None:
+    for name in ("harbour-gate", "rigging-span"):
+        for study in harbour_lane[name].studies:
+            rests = [event for event in study.events if isinstance(event, Rest)]
+            assert all(rest.duration >= study.meter.bar for rest in rests), study.id
+            assert sum(rest.duration for rest in rests) * 2 >= study.bars * study.meter.bar, study.id
+
+
+def test_the_tremolo_stays_on_one_string_and_no_finger_plays_twice(harbour_lane: dict[str, Composition]) -> None:
+    (study,) = harbour_lane["lantern-shimmer"].studies
+    fingers = [note for note in _struck(study) if note.stroke in ("i", "m", "a")]
+    assert {note.string for note in fingers} == {1}
+    assert all(before.stroke != after.stroke for before, after in pairwise(fingers))
+
+
 def test_the_book_shows_every_way_to_begin_after_a_rest(harbour_lane: dict[str, Composition]) -> None:
     ways = {composition.plan.strokes.after_rest for composition in harbour_lane.values()}
     assert ways == {"reset", "carry", "grid"}
@@ -125,7 +200,7 @@ def test_the_book_shows_every_way_to_begin_after_a_rest(harbour_lane: dict[str, 
 
 def test_the_book_counts_in_many_ways(harbour_lane: dict[str, Composition], studies: tuple[Study, ...]) -> None:
     rules = [composition.plan.rhythm for composition in harbour_lane.values()]
-    assert {rule.notes_per_beat for rule in rules if rule.notes_per_beat} == set(range(1, 9))
+    assert {count for rule in rules for count in rule.notes_per_beat or ()} == set(range(1, 9))
     meters = {str(study.meter) for study in studies}
     assert meters >= {"2/4", "3/4", "4/4", "5/4", "6/8", "9/8", "12/8", "5/8", "7/8"}
     modes = {study.key.mode for study in studies}
@@ -170,7 +245,7 @@ def test_alternate_bursts_land_on_the_stroke_they_began_with(
         for study in composition.studies
         for first, landing in _ends(study)
     ]
-    assert len(bursts) > 400
+    assert len(bursts) > 300
     assert [burst for burst in bursts if burst[1] != burst[2]] == []
 
 

@@ -203,7 +203,8 @@ class Writer:
         """What stands before a note, its pitch, and its signs."""
         signs = ""
         if item.fresh and note.finger_printed and not note.tied:
-            signs = rf"\guideFinger #{note.finger}" if note.guide else f"-{note.finger}"
+            # The blank ends the number: Scheme would take a stress that follows for part of it.
+            signs = rf"\guideFinger #{note.finger} " if note.guide else f"-{note.finger}"
         return "", pitch_token(note.pitch), signs + r"\harmonic" * (note.technique == "harmonic")
 
     def _tab_head(self, note: Note, item: Item) -> tuple[str, str, str]:

@@ -24,9 +24,11 @@ from builder.pages import (
     SAY_MM,
     Furnishing,
     Labels,
+    ListPage,
     Phrases,
     StudyPage,
     contents,
+    cool_down,
     cover,
     how_to_practise,
     log_page,
@@ -38,6 +40,7 @@ from builder.pages import (
     signs_page,
     study_key,
     study_pages,
+    warm_up,
 )
 from builder.resources import folder
 from builder.spec.plan import BookPlan
@@ -46,6 +49,8 @@ from builder.theory.score import Rest, Study
 _LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
 _BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 _MAP_CELL_MM = 84.0
+# From the middle of the tablature to below the words under its rests, and the least air there.
+_UNDER_STAFF_MM = 14.0
 _PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of LilyPond's own staff of 20 points
 
 
@@ -88,7 +93,8 @@ def render(template: str, **values: object) -> str:
 
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
-    return render("parts/paper.ly", paper=PAPERS[book.paper]) + (folder("templates") / "style.ily").read_text("utf-8")
+    shared = ((folder("templates") / name).read_text("utf-8") for name in ("style.ily", "curriculum.ily"))
+    return render("parts/paper.ly", paper=PAPERS[book.paper]) + "\n".join(shared)
 
 
 def standalone(body: str, style: str) -> str:
@@ -118,6 +124,7 @@ def study_body(page: StudyPage, writer: Writer) -> str:
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - _MAP_CELL_MM,
         map_cell_mm=_MAP_CELL_MM,
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
+        foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
         music={
             "staff": writer.voices(page.rung, "staff"),
             "tab": writer.voices(page.rung, "tab"),
@@ -137,6 +144,7 @@ def study_body(page: StudyPage, writer: Writer) -> str:
 
 _CONTENTS_PT, _OPENER_PT = 26, 54
 _NECK = "back:neck"
+_WARM_UP, _COOL_DOWN = "front:warm-up", "back:cool-down"
 
 
 def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
@@ -154,7 +162,7 @@ def front_sheets(
     cues: Mapping[str, str],
     says: Mapping[str, str],
 ) -> tuple[Sheet, ...]:
-    """Cover, contents, how to practise, signs, cues, in this order; *labels* gives the page number of each sheet key.
+    """Cover, contents, how to practise, warm-up, signs, cues; *labels* gives the page number of each sheet key.
 
     *cues* holds the printed words of each cue, *says* a sentence of what to do. A label not known yet may be
     missing: the pages take the same room, so that numbers can be filled in later.
@@ -167,7 +175,7 @@ def front_sheets(
         signs_page(studies, PAPERS[book.paper], phrases),
         scan_page(used, PAPERS[book.paper], phrases, cues, says),
     )
-    matter = [("front:practise", practise.title), ("front:signs", signs.title), ("front:scan", scan.title)]
+    matter = list(front_titles(book, studies, phrases).items())[2:]
     back = [(key, title) for key, title in back_titles(book, studies, phrases)]
     listed = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
@@ -183,6 +191,7 @@ def front_sheets(
             title_pt=_CONTENTS_PT,
         ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
+        *_list_sheet(_WARM_UP, warm_up(studies, labels, PAPERS[book.paper], phrases), where, book),
         _sheet("front:signs", where, None, "book/signs.ly", book, page=signs),
         _sheet(
             "front:scan",
@@ -208,22 +217,45 @@ def opener_sheets(
     )
 
 
+def front_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> dict[str, str]:
+    """The title of each front sheet by its key, in order."""
+    warming = {_WARM_UP: phrases("warm-up.title")} if warm_up(studies, {}, PAPERS[book.paper], phrases) else {}
+    return {
+        "front:cover": book.title,
+        "front:contents": phrases("contents.title"),
+        "front:practise": phrases("practise.title"),
+        **warming,
+        "front:signs": phrases("signs.title"),
+        "front:scan": phrases("scan.title"),
+    }
+
+
 def back_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> tuple[tuple[str, str], ...]:
     """The keys and titles of the back sheets, in order."""
-    return ((_NECK, phrases("neck.title")), ("back:log", phrases("term-log.title")))
+    cooling = [(_COOL_DOWN, phrases("cool-down.title"))] if cool_down(studies, {}, PAPERS[book.paper], phrases) else []
+    return (*cooling, (_NECK, phrases("neck.title")), ("back:log", phrases("term-log.title")))
 
 
 def back_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
-    """Where the studies start, and the practice log."""
+    """The cool-down, where the studies start, and the practice log."""
     neck = neck_page(studies, PAPERS[book.paper], labels, phrases)
     caution = (phrases("caution.strong"), phrases("caution.rest"))
     log = log_page(PAPERS[book.paper], phrases)
     return (
+        *_list_sheet(_COOL_DOWN, cool_down(studies, labels, PAPERS[book.paper], phrases), where, book),
         _sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),
         _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
     )
+
+
+def _list_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan) -> tuple[Sheet, ...]:
+    """The sheet of a list, none where there is no page for it."""
+    if page is None:
+        return ()
+    sides = len(page.listing.sides)
+    return (_sheet(key, where, sides, "book/list.ly", book, page=page, title_pt=_CONTENTS_PT),)
 
 
 def _sheet(key: str, where: Location, sides: int | None, template: str, book: BookPlan, **values: object) -> Sheet:

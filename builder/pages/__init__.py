@@ -8,6 +8,7 @@ from builder.pages.front import (
     Group,
     Labels,
     Listing,
+    ListPage,
     contents,
     cover,
     how_to_practise,
@@ -24,6 +25,7 @@ from builder.pages.order import opener_key, sections, study_key
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line, study_pages
+from builder.pages.warming import cool_down, warm_up
 
 __all__ = [
     "CUE_MM",
@@ -42,6 +44,7 @@ __all__ = [
     "Item",
     "Join",
     "Labels",
+    "ListPage",
     "Listing",
     "LogPage",
     "Music",
@@ -58,6 +61,7 @@ __all__ = [
     "WrittenBar",
     "bare_furnishing",
     "contents",
+    "cool_down",
     "cover",
     "diagram",
     "how_to_practise",
@@ -75,5 +79,6 @@ __all__ = [
     "study_furnishing",
     "study_key",
     "study_pages",
+    "warm_up",
     "written_bars",
 ]

@@ -157,12 +157,12 @@ def _barres(stopped: dict[int, int], fingers: dict[int, int], first: int) -> Ite
 
 
 def without_told_fingers(study: Study) -> Study:
-    """Return *study* with no number at a note whose finger the diagram over it tells."""
-    if not study.shapes:
-        return study
+    """Return *study* with no number at a note whose finger the diagram over it tells, or a slide that leads to it."""
     starts = [mark.onset for mark in study.shapes]
 
     def told(note: Note) -> bool:
+        if note.technique == "slide":
+            return True
         place = bisect_right(starts, note.onset) - 1
         if place < 0:
             return False
@@ -184,11 +184,14 @@ def without_told_fingers(study: Study) -> Study:
 def barres(study: Study) -> tuple[Barre, ...]:
     """The barres of *study*, each up to the last note struck under it, none reaching into the next one.
 
-    Of two that begin together the larger one is shown.
+    Of two that begin together the larger one is shown; where a diagram shows it, none.
     """
+    drawn = {onset for onset, grid in diagrams(study).items() if grid.barres}
     struck = sorted({event.onset for event in study.events if isinstance(event, Note) and not event.tied})
     largest: dict[Fraction, BarreMark] = {}
     for mark in study.barres:
+        if mark.onset in drawn:
+            continue
         if mark.onset not in largest or largest[mark.onset].strings < mark.strings:
             largest[mark.onset] = mark
     marks = [largest[onset] for onset in sorted(largest)]
@@ -204,20 +207,24 @@ def _barre(mark: BarreMark, end: Fraction, struck: Sequence[Fraction], strings: 
 def shifts(study: Study) -> tuple[Shift, ...]:
     """Where the position changes between notes that follow each other without a rest.
 
-    Open strings and harmonics have no position. A diagram, a barre or a slide tells the new one itself.
+    Open strings and harmonics have no position. A diagram, a barre or a slide tells the new one itself, and so does
+    a finger that goes on along the string it slid on.
     """
     told = {mark.onset for mark in study.shapes} | {mark.onset for mark in study.barres}
     notes = sorted((event for event in study.events if isinstance(event, Note)), key=lambda note: note.onset)
     found: list[Shift] = []
     position, sounding, rested = 0, Fraction(0), True
+    slid: tuple[int, int] | None = None
     for onset, group in groupby(notes, key=lambda note: note.onset):
         together = list(group)
         rested = rested or onset > sounding
         fretted = [note for note in together if note.fret and not note.tied and note.technique != "harmonic"]
         if fretted:
             moved = fretted[0].position != position and fretted[0].technique != "slide"
-            if moved and not rested and onset not in told:
+            finger = (fretted[0].string, fretted[0].finger)
+            if moved and not rested and finger != slid and onset not in told:
                 found.append(Shift(onset, roman(fretted[0].position)))
             position, rested = fretted[0].position, False
+            slid = finger if fretted[0].technique == "slide" else None
         sounding = max([sounding, *(note.onset + note.duration for note in together)])
     return tuple(found)

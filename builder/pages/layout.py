@@ -62,6 +62,12 @@ class Room:
         """Height of the practice notes with their title."""
         return _NOTES_HEAD_MM + self.notes * NOTE_LINE_MM if self.notes else 0.0
 
+    def foot_mm(self, log: _Log, notes_side: int | None, sides: int) -> float:
+        """The height of the lowest foot: every side has the caution, the last one the log."""
+        notes = [self.notes_mm if side == notes_side else 0.0 for side in range(sides)]
+        notes[-1] += _LOG_MM + self.warnings * _WARNING_MM + log.height_mm
+        return round(_CAUTION_MM + min(notes), 1)
+
     def side_mm(self, first: bool, last: bool) -> float:
         """What a side has for its music when nothing but the caution and a log without rows stands below it."""
         log = _LOG_MM + self.warnings * _WARNING_MM if last else 0.0
@@ -98,7 +104,8 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
     rungs = [first]
     if first.notes_side is not None or first.log_rows > _LEAST_LOG_ROWS or first.log_row_mm > _LOW_ROW_MM:
         rows = max(_LEAST_LOG_ROWS, min(first.log_rows, LOG_ROWS) - 1)
-        rungs.append(replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM))
+        foot_mm = room.foot_mm(_Log(rows, _LOW_ROW_MM), None, first.sides)
+        rungs.append(replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM, foot_mm=foot_mm))
     sizes = [max(first.staff_size - 1, 12.0)]
     # Two rows of log are better than the turn of a page; where it turns anyway, they save nothing.
     least = _Log(_LEAST_LOG_ROWS, _LOW_ROW_MM)
@@ -163,6 +170,7 @@ def _draft(
         log_rows=filled.rows,
         log_row_mm=round(filled.row_mm, 2),
         notes_side=filled.notes_side,
+        foot_mm=room.foot_mm(_Log(filled.rows, filled.row_mm), filled.notes_side, sides),
     )
     return _Draft(base + filled.cost, rung)
 

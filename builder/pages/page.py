@@ -135,7 +135,7 @@ class Rung:
     begin a new side. *increment* is LilyPond's spacing step in staff spaces; *reach_mm* the way from tablature to
     staff of the next system that suits the page; *ragged* leaves a short last system unstretched; *cues_kept*
     tells of each system whether its last cue has room to begin under its rest; *notes_side* is the side, counted
-    from 0, with the practice notes, None for none.
+    from 0, with the practice notes, None for none. *foot_mm* is the height of the lowest foot: log, notes, caution.
     """
 
     staff_size: float
@@ -148,6 +148,7 @@ class Rung:
     log_rows: int
     log_row_mm: float
     notes_side: int | None
+    foot_mm: float
 
     @property
     def sides(self) -> int:

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from builder.pages.hand import barres, diagrams, shifts, without_told_fingers
 from builder.pages.joining import joined
 from builder.pages.layout import Room, ladder
+from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep
@@ -40,10 +42,10 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     """Return the page of *study* on every rung of its ladder, the most generous first."""
     paper, study = PAPERS[book.paper], without_told_fingers(study)
     music = music_of(study, phrases, cues)
-    neck_map, wide = _neck_map(study, paper)
+    neck_map, wide = neck_map_of(study, paper)
     kinds = signs_of(study)
     signs, signs_below = _signs(kinds, paper, phrases), not kinds <= SHORT
-    notes = _practice_notes(study, phrases)
+    notes = practice_notes(study, phrases)
     warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
     tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
@@ -155,12 +157,6 @@ def _signs(kinds: frozenset[str], paper: Paper, phrases: Phrases) -> tuple[tuple
     return tuple(tuple(line) for line in lines if line)
 
 
-def _practice_notes(study: Study, phrases: Phrases) -> tuple[str, ...]:
-    """What to listen for: one line a skill that has one, then the lines that hold for every study; four at most."""
-    own = [phrases(key) for skill in study.skills if (key := f"listen.{skill}") in phrases]
-    return tuple(dict.fromkeys([*own, *phrases.lines("listen-always")]))[:4]
-
-
 def _log_heads(phrases: Phrases, paper: Paper) -> tuple[tuple[str, float], ...]:
     heads = [("date", 24.0), ("tempo", 20.0), ("clean", 24.0), ("ease", 24.0)]
     rest = paper.line_mm - sum(width for _, width in heads)
@@ -170,7 +166,7 @@ def _log_heads(phrases: Phrases, paper: Paper) -> tuple[tuple[str, float], ...]:
 # --- neck map ---------------------------------------------------------------------------------------------------------
 
 
-def _neck_map(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
+def neck_map_of(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
     """The working area and two frets on each side; across the page when it is too long to stand beside the tempo."""
     notes = [event for event in study.events if isinstance(event, Note)]
     fretted = sorted({note.fret for note in notes if note.fret}) or [1]
@@ -251,9 +247,17 @@ def _chords(study: Study) -> tuple[ChordName, ...]:
 
 
 def _told_bars(bars: tuple[WrittenBar, ...]) -> frozenset[int]:
-    """The bars in which the plucking hand does something else than in the bar before."""
+    """The bars in which the plucking hand does something else than in the bar before, or than down and up in turn."""
     told = [[(i.length, [note.stroke for note in i.notes]) for voice in bar for i in voice if i.fresh] for bar in bars]
-    return frozenset(number for number, now in enumerate(told, 1) if number == 1 or now != told[number - 2])
+    anew = {number for number, now in enumerate(told, 1) if number == 1 or now != told[number - 2]}
+    mixed = {"down", "up"} <= {stroke for bar in told for _, strokes in bar for stroke in strokes}
+    return frozenset(anew | {number for number, bar in enumerate(bars, 1) if mixed and _keeps_direction(bar)})
+
+
+def _keeps_direction(bar: WrittenBar) -> bool:
+    """Whether two notes struck one after the other, no rest between them, get the same stroke."""
+    line = [item.notes[0].stroke if item.notes else None for item in bar[0] if item.fresh or not item.notes]
+    return any(one == other and one in ("down", "up") for one, other in pairwise(line))
 
 
 def _over_tab(note: Note) -> bool:

@@ -192,6 +192,33 @@ def test_inner_strokes_stand_in_the_first_bar_of_a_system_only() -> None:
     assert all(len(re.findall(r"\\stroke(?:Down|Up)(?!Small)", bar)) == 2 for bar in bars)
 
 
+def test_inner_strokes_wait_for_the_first_bar_that_has_any() -> None:
+    """A bar that only holds a landing tells nothing; the next one in the system does."""
+    whole = samples.ferry_steps()
+    first = [event for event in whole.events if event.bar == 1]
+    struck = [event for event in first if isinstance(event, Note)]
+    lone = replace(struck[-1], onset=Fraction(0), duration=Fraction(1))
+    later = [replace(event, bar=event.bar + 1, onset=event.onset + 1) for event in first]
+    study = replace(whole, events=(lone, *later), bars=2, chords=(), section_starts=())
+    bars = [bar for bar in tab_of(study).split("|") if "\\stroke" in bar]
+    assert [("Small" in bar) for bar in bars] == [False, True]
+
+
+def test_every_bar_tells_its_strokes_where_they_are_not_down_and_up_in_turn() -> None:
+    swept = samples.ferry_steps(stroke_rule="economy")
+    turn = ("down", "down", "up", "up", "down", "down", "up", "up", "down")
+    events, struck = [], 0
+    for event in swept.events:
+        if isinstance(event, Note):
+            events.append(replace(event, stroke=turn[struck % len(turn)]))
+            struck += 1
+        else:
+            events.append(event)
+    bars = [bar for bar in tab_of(replace(swept, events=tuple(events))).split("|") if "\\stroke" in bar]
+    assert len(bars) == swept.bars
+    assert all("Small" in bar for bar in bars)
+
+
 def tab_of(study: Study) -> str:
     """The text of the tablature on the first rung."""
     text = sheet_of(study).bodies[0].text

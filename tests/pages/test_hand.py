@@ -132,3 +132,20 @@ def test_frets_read_as_roman_numerals(number: int) -> None:
     values = {"I": 1, "V": 5, "X": 10}
     letters = [values[letter] for letter in roman(number)]
     assert sum(-a if a < b else a for a, b in zip(letters, [*letters[1:], 0], strict=True)) == number
+
+
+def test_a_barre_is_told_once_by_its_diagram_or_over_the_staff() -> None:
+    study = TECHNIQUES["strums"]()
+    drawn = {onset for onset, grid in diagrams(study).items() if grid.barres}
+    assert drawn
+    assert {mark.onset for mark in study.barres} & drawn
+    assert {barre.onset for barre in barres(study)} == {mark.onset for mark in study.barres} - drawn
+
+
+def test_a_slide_tells_the_finger_it_arrives_with() -> None:
+    study = TECHNIQUES["slides"]()
+    slid = [event for event in study.events if isinstance(event, Note) and event.technique == "slide"]
+    assert slid
+    printed = replace(study, events=tuple(replace(e, finger_printed=True) if e in slid else e for e in study.events))
+    kept = [e for e in without_told_fingers(printed).events if isinstance(e, Note) and e.technique == "slide"]
+    assert not any(note.finger_printed for note in kept)

@@ -2,6 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #10.47
+    last-bottom-spacing.basic-distance = #78.47
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Gangway, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Gangway, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -14,7 +15,7 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
@@ -33,7 +34,7 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2

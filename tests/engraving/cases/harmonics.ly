@@ -2,6 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #12.97
+    last-bottom-spacing.basic-distance = #94.29
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -12,9 +13,9 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
@@ -31,9 +32,9 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2

@@ -1,7 +1,8 @@
 \bookpart {
   \paper {
     page-count = 2
-    system-system-spacing.basic-distance = #29.42
+    system-system-spacing.basic-distance = #26.01
+    last-bottom-spacing.basic-distance = #22.93
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    oddFooterMarkup = \markup \stack {
       \if \on-first-page-of-part
@@ -10,10 +11,6 @@
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
@@ -33,10 +30,6 @@
         \abs-fontsize #12 \bold "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
@@ -77,7 +70,7 @@
   }  \score {
     <<
       \new Lyrics \with \chordLane \lyricmode { \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #f) (4 2 2 #f) (5 3 3 #f))) (barres . ()) (open . (1 3)) (muted . (6))) #'("C") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #t) (3 2 3 #f) (4 2 2 #f))) (barres . ()) (open . (1 5)) (muted . (6))) #'("Am") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((3 2 2 #f) (4 3 4 #f) (5 3 3 #f) (6 1 1 #f))) (barres . ((6 1 1))) (open . ()) (muted . ())) #'("F") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((1 1 1 #t) (5 2 2 #f) (6 3 3 #f))) (barres . ()) (open . (2 3 4)) (muted . ())) #'("G7") 1*1/1 \markup \chord-name #'("C") 1*1/1 \markup \chord-name #'("Am") 1*1/1 \markup \chord-name #'("F") 1*1/1 \markup \chord-name #'("G7") 1*1/1 }
-      \new Dynamics \with \handLane { s1*2/1 s1*7/8\barreFrom "C I" s1*25/8\stopTextSpan s1*7/8\barreFrom "C I" s1*9/8\stopTextSpan }
+      \new Dynamics \with \handLane { s1*6/1 s1*7/8\barreFrom "C I" s1*9/8\stopTextSpan }
       \new StaffGroup <<
         \new Staff {
           \clef "treble_8" \key c \major \time 4/4

@@ -2,6 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #12.86
+    last-bottom-spacing.basic-distance = #74.26
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -80,9 +81,9 @@
         }
         \new TabStaff \with { stringTunings = \stringTuning <e, a, d g b e'> } {
           \tuplet 7/4 { e'32\2\strokeDown ges'32\2\strokeUpSmall g'32\2\strokeDownSmall ges'32\2\strokeUpSmall e'32\2\strokeDownSmall ges'32\2\strokeUpSmall g'32\2\strokeDownSmall } e'8\2\strokeDown r4 r4. |
-          \tuplet 7/4 { g'32\2\strokeDown ges'32\2 e'32\2 ges'32\2 g'32\2 ges'32\2 e'32\2 } g'8\2\strokeDown r4 r4. |
+          \tuplet 7/4 { g'32\2\strokeDown ges'32\2\strokeUpSmall e'32\2\strokeDownSmall ges'32\2\strokeUpSmall g'32\2\strokeDownSmall ges'32\2\strokeUpSmall e'32\2\strokeDownSmall } g'8\2\strokeDown r4 r4. |
           \tuplet 7/4 { e'32\2\strokeDown g'32\2\strokeUpSmall ges'32\2\strokeDownSmall g'32\2\strokeUpSmall e'32\2\strokeDownSmall g'32\2\strokeUpSmall ges'32\2\strokeDownSmall } e'8\2\strokeDown r4 r4. |
-          \tuplet 7/4 { e'32\2\strokeDown ges'32\2 e'32\2 g'32\2 e'32\2 ges'32\2 g'32\2 } e'8\2\strokeDown r4 r4. |
+          \tuplet 7/4 { e'32\2\strokeDown ges'32\2\strokeUpSmall e'32\2\strokeDownSmall g'32\2\strokeUpSmall e'32\2\strokeDownSmall ges'32\2\strokeUpSmall g'32\2\strokeDownSmall } e'8\2\strokeDown r4 r4. |
         }
       >>
       \new Lyrics \with \cueLane \lyricmode { \skip 1*1/4 \markup \cue "jaw" 1*7/8 \closingCue \markup \cue "fretting thumb" 1*7/8 \markup \cue "shoulders" 1*7/8 \closingCue \markup \cue "breathe out" 1*5/8 }

@@ -2,6 +2,7 @@
   \paper {
     page-count = 2
     system-system-spacing.basic-distance = #17.07
+    last-bottom-spacing.basic-distance = #25.89
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    oddFooterMarkup = \markup \stack {
       \if \on-first-page-of-part
@@ -13,9 +14,7 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3      }
       \if \on-last-page-of-part
@@ -36,9 +35,7 @@
         \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3      }
       \if \on-last-page-of-part
@@ -78,10 +75,10 @@
         \new Staff {
           \clef "treble_8" \key g \major \time 4/4
           \stemDown
-          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4[ b'16-1 cis''16 d''16] e''16\guideFinger #1[ fis''16 g''16] r16 | \break
-          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4[ b'16-1 cis''16 d''16] e''16\guideFinger #1[ fis''16 g''16] r16 | \pageBreak
-          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4[ b'16-1 cis''16 d''16] e''16\guideFinger #1[ fis''16 g''16] r16 | \break
-          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4[ b'16-1 cis''16 d''16] e''16\guideFinger #1[ fis''16 g''16] r16 |
+          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4 [ b'16-1 cis''16 d''16] e''16\guideFinger #1 [ fis''16 g''16] r16 | \break
+          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4 [ b'16-1 cis''16 d''16] e''16\guideFinger #1 [ fis''16 g''16] r16 | \pageBreak
+          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4 [ b'16-1 cis''16 d''16] e''16\guideFinger #1 [ fis''16 g''16] r16 | \break
+          g16-1[ a16 b16 cis'16-1] d'16[ e'16-1 fis'16 gis'16] a'16\guideFinger #4 [ b'16-1 cis''16 d''16] e''16\guideFinger #1 [ fis''16 g''16] r16 |
           \bar "|."
         }
         \new TabStaff \with { stringTunings = \stringTuning <e, a, d g b e'> } {

@@ -2,6 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #29.59
+    last-bottom-spacing.basic-distance = #77.16
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Harbour Lights, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Harbour Lights, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -10,15 +11,11 @@
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "The click disappears behind the note."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
-        \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.29 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #7.16 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -29,15 +26,11 @@
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "The click disappears behind the note."
         \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Every burst ends as loosely as it began, and the landing rings for its full length."
-        \mm-space #1.5
-        \fit #174 #0.75 \abs-fontsize #10.5 "Rests are silent, and exactly as long as they are written."
-        \mm-space #1.5
         \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.29 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #7.16 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -69,7 +62,7 @@
   }  \score {
     <<
       \new Lyrics \with \chordLane \lyricmode { \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #f) (4 2 2 #f) (5 3 3 #f))) (barres . ()) (open . (1 3)) (muted . (6))) #'("C") 1*1/2 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #t) (3 2 3 #f) (4 2 2 #t))) (barres . ()) (open . (1 5)) (muted . (6))) #'("Am") 1*1/2 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((3 2 2 #f) (4 3 4 #f) (5 3 3 #f) (6 1 1 #f))) (barres . ((6 1 1))) (open . ()) (muted . ())) #'("F") 1*1/2 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((1 1 1 #t) (5 2 2 #f) (6 3 3 #f))) (barres . ()) (open . (2 3 4)) (muted . ())) #'("G7") 1*1/2 \markup \chord-name #'("C") 1*1/2 \markup \chord-name #'("Am") 1*1/2 \markup \chord-name #'("F") 1*1/2 \markup \chord-name #'("G7") 1*1/2 }
-      \new Dynamics \with \handLane { s1*1/1 s1*1/4\barreFrom "C I" s1*7/4\stopTextSpan s1*1/4\barreFrom "C I" s1*3/4\stopTextSpan }
+      \new Dynamics \with \handLane { s1*3/1 s1*1/4\barreFrom "C I" s1*3/4\stopTextSpan }
       \new StaffGroup <<
         \new Staff {
           \clef "treble_8" \key c \major \time 4/4

@@ -1,0 +1,298 @@
+"""The pages of a curriculum as LilyPond text: term, slips, assessments, coverage, guides for parents and teachers.
+
+Stage:    5 engrave (in)
+In, Out:  `Matter` and the values of `curriculum`; sheets with the titles a book lists them by
+Not here: what a page holds (`pages`), the pages of every book (`lilypond_source`)
+
+Keys, sides and titles never depend on the labels: call with none to learn them, again with the labels to print.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from builder.curriculum.changes import Change
+from builder.curriculum.coverage import Coverage
+from builder.curriculum.limits import Limits
+from builder.curriculum.syllabus import Assessment, Syllabus
+from builder.curriculum.term import TermPlan
+from builder.engraving.lilypond_source import render
+from builder.engraving.sheet import Body, Sheet
+from builder.errors import Location
+from builder.pages import PAPERS, Labels, Paper, Phrases
+from builder.pages.assessment_pages import assessment_page, changes_page
+from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
+from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
+from builder.pages.term_pages import WeekSide, practice_log, rules_page, slip_sides, week_sides
+from builder.spec.plan import BookPlan, ExercisePlan
+from builder.theory.fretboard import Hand
+from builder.theory.score import Study
+
+# Columns in millimetres that pages share or whose rest of the line is dealt to a name and a number to cite.
+_NAME_SHARE = 0.52  # of the room for both goes to the title: titles are read, ids are looked up
+_WEEK_FIXED_MM, _SLIP_FIXED_MM, _DAY_MM = 74.0, 32.5, 10.0
+_STRENGTH_MM, _MINUTES_HEAD_MM, _TABLE_WEEKS = 18.0, 20.0, 13
+_QUESTION_MM, _SKILL_MM = 32.0, 32.0
+_PLACE_MM, _PLACE_ID_MM, _PLACE_PAGE_MM = 44.0, 52.0, 14.0
+_ASKED_FIXED_MM, _ASKED_ID_MM = 67.0, 50.0
+_CRITERION_MM, _MARKED_FIXED_MM, _MARK_MM = 50.0, 54.0, 19.0
+_RESULT_MM = 88.0
+_INSET_MM = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """What the pages around a book's studies are made from; *cues* and *skills* are their printed words by id."""
+
+    book: BookPlan
+    studies: Sequence[Study]
+    labels: Labels
+    where: Location
+    phrases: Phrases
+    cues: Mapping[str, str]
+    skills: Mapping[str, str]
+
+    @property
+    def paper(self) -> Paper:
+        """The paper of the book."""
+        return PAPERS[self.book.paper]
+
+    @property
+    def titles(self) -> Mapping[str, str]:
+        """The title of each study."""
+        return {study.id: study.title for study in self.studies}
+
+
+@dataclass(frozen=True, slots=True)
+class TitledSheet:
+    """A sheet, what stands at its head, and whether the contents list it."""
+
+    sheet: Sheet
+    title: str
+    listed: bool = True
+
+
+# --- term -------------------------------------------------------------------------------------------------------------
+
+
+def term_sheets(matter: Matter, plan: TermPlan, limits: Limits) -> tuple[TitledSheet, ...]:
+    """The rules, the weeks, the slips and the log of turns, in this order; none where nothing is planned."""
+    rule = matter.book.term
+    if rule is None or not plan.sittings:
+        return ()
+    line_mm, phrases = matter.paper.line_mm, matter.phrases
+    rules, log = rules_page(plan, rule, limits, phrases), practice_log(matter.paper, phrases)
+    minute_mm = (line_mm - _MINUTES_HEAD_MM) / _TABLE_WEEKS
+    return (
+        TitledSheet(
+            _sheet(
+                matter,
+                "term:rules",
+                None,
+                "book/term_rules.ly",
+                page=rules,
+                minute_mm=round(minute_mm, 2),
+                rule_mm=round(line_mm - _STRENGTH_MM, 1),
+            ),
+            rules.title,
+        ),
+        *_weeks(matter, plan, limits, rules.title),
+        _slips(matter, plan),
+        TitledSheet(
+            _sheet(
+                matter,
+                "term:log",
+                1,
+                "book/turn_log.ly",
+                page=log,
+                caution=(phrases("caution.strong"), phrases("caution.rest")),
+            ),
+            log.title,
+        ),
+    )
+
+
+def _weeks(matter: Matter, plan: TermPlan, limits: Limits, title: str) -> tuple[TitledSheet, ...]:
+    """A sheet for each side, or for the sides of a week that takes two."""
+    sides = week_sides(plan, limits, matter.studies, matter.cues, matter.labels, matter.paper, matter.phrases)
+    name_mm, id_mm = _shared(matter.paper.line_mm - _WEEK_FIXED_MM)
+
+    def sheet(week: int, part: Sequence[WeekSide]) -> Sheet:
+        key = f"term:week-{week}"
+        return _sheet(matter, key, len(part), "book/week.ly", pages=part, title_mm=name_mm, id_mm=id_mm)
+
+    grouped = groupby(sides, key=lambda side: side.weeks[0].number)
+    return tuple(TitledSheet(sheet(week, tuple(part)), title, listed=False) for week, part in grouped)
+
+
+def _slips(matter: Matter, plan: TermPlan) -> TitledSheet:
+    page = slip_sides(plan, matter.book, matter.studies, matter.labels, matter.phrases)
+    days = max(len(slip.days) for side in page.sides for slip in side.slips)
+    both_mm = matter.paper.line_mm - _SLIP_FIXED_MM - _DAY_MM * days
+    name_mm, id_mm = _shared(both_mm)
+    sheet = _sheet(
+        matter,
+        "term:slips",
+        len(page.sides),
+        "book/slips.ly",
+        page=page,
+        both_mm=both_mm,
+        title_mm=name_mm,
+        id_mm=id_mm,
+    )
+    return TitledSheet(sheet, matter.phrases("slip.title"))
+
+
+def _shared(room_mm: float) -> tuple[float, float]:
+    """The room for a study's title and for its id."""
+    name = round(room_mm * _NAME_SHARE, 1)
+    return name, round(room_mm - name, 1)
+
+
+# --- syllabus ---------------------------------------------------------------------------------------------------------
+
+
+def assessment_sheets(matter: Matter, syllabus: Syllabus, assessment: Assessment) -> tuple[TitledSheet, ...]:
+    """For each level of the syllabus the candidate's sheet and the assessor's."""
+    return tuple(_assessment(matter, number, syllabus, assessment) for number in range(len(syllabus.levels)))
+
+
+def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Assessment) -> TitledSheet:
+    level, line_mm = syllabus.levels[number], matter.paper.line_mm
+    page = assessment_page(level, syllabus, assessment, matter.studies, matter.labels, matter.paper, matter.phrases)
+    asked_mm = line_mm - _ASKED_FIXED_MM
+    marked_mm = line_mm - _MARKED_FIXED_MM - _MARK_MM * len(page.criteria)
+    sides = 1 + len(page.mark_sides)
+    sheet = _ladder(
+        matter,
+        f"assess:{level.level}",
+        "book/assessment.ly",
+        ((sides, {"air_mm": 2.2}), (sides, {"air_mm": 1.3}), (None, {"air_mm": 2.2})),
+        page=page,
+        text_mm=line_mm - 5,
+        asked_mm=asked_mm,
+        asked_head_mm=asked_mm - _INSET_MM,
+        asked_name_mm=asked_mm - _ASKED_ID_MM,
+        instead_mm=asked_mm - 5,
+        criterion_mm=_CRITERION_MM,
+        band_mm=(band_mm := round((line_mm - _CRITERION_MM) / page.bands, 1)),
+        told_mm=band_mm - 3,
+        marked_mm=round(marked_mm, 1),
+        written_mm=round(marked_mm - 6, 1),
+        mark_mm=_MARK_MM,
+        ringed_mm=_MARK_MM - 3,
+        remarks_mm=line_mm - _RESULT_MM,
+    )
+    return TitledSheet(sheet, page.title)
+
+
+def changes_sheet(matter: Matter, changes: Sequence[Change]) -> TitledSheet:
+    """What has changed since an earlier edition."""
+    page = changes_page(changes, matter.titles, matter.phrases)
+    return TitledSheet(_sheet(matter, "changes", None, "book/prose.ly", page=page), page.title)
+
+
+# --- coverage ---------------------------------------------------------------------------------------------------------
+
+
+def coverage_sheets(matter: Matter, coverage: Coverage) -> tuple[TitledSheet, ...]:
+    """The curve with jumps and holes, the necks, the tables; only the first is listed. None without studies."""
+    if not matter.studies:
+        return ()
+    # The first of a name, as coverage has it: a capo makes another instrument of the same name.
+    instruments = {study.instrument.name: study.instrument for study in reversed(matter.studies)}
+    curve = curve_page(coverage, matter.titles, matter.phrases)
+    necks = neck_counts_page(coverage, instruments, matter.paper, matter.phrases)
+    tables = count_tables_page(coverage, matter.paper, matter.phrases)
+    sentence_mm = matter.paper.line_mm - 7
+    return (
+        TitledSheet(
+            _sheet(matter, "coverage", None, "book/curve.ly", page=curve, sentence_mm=sentence_mm), curve.title
+        ),
+        TitledSheet(
+            _sheet(matter, "coverage:neck", len(necks.sides), "book/neck_counts.ly", page=necks), curve.title, False
+        ),
+        TitledSheet(
+            _sheet(matter, "coverage:tables", len(tables.sides), "book/count_tables.ly", page=tables),
+            curve.title,
+            False,
+        ),
+    )
+
+
+# --- guides -----------------------------------------------------------------------------------------------------------
+
+
+def parents_sheet(matter: Matter) -> TitledSheet:
+    """The guide for parents."""
+    page = parents_guide(matter.book, matter.phrases)
+    return TitledSheet(_sheet(matter, "parents", 1, "book/prose.ly", page=page), page.title)
+
+
+def measure_sheet(matter: Matter, hands: Mapping[str, Hand]) -> TitledSheet:
+    """How to measure a hand; *hands* are those a spec may name."""
+    page = measure_page(hands, matter.paper, matter.phrases)
+    step_mm = matter.paper.line_mm - 8
+    return TitledSheet(_sheet(matter, "measure", 1, "book/measure.ly", page=page, step_mm=step_mm), page.title)
+
+
+def teacher_sheets(matter: Matter, plans: Sequence[ExercisePlan]) -> tuple[TitledSheet, ...]:
+    """A page for each exercise that has studies, in the order of the book."""
+    members: dict[str, list[Study]] = {}
+    for study in matter.studies:
+        members.setdefault(study.exercise, []).append(study)
+    by_id = {plan.id: plan for plan in plans}
+    return tuple(_teacher(matter, by_id[exercise], studies) for exercise, studies in members.items())
+
+
+def _teacher(matter: Matter, plan: ExercisePlan, studies: Sequence[Study]) -> TitledSheet:
+    line_mm = matter.paper.line_mm
+    page = teacher_page(plan, studies, matter.skills, matter.labels, matter.paper, matter.phrases)
+    third_mm = round((line_mm - _SKILL_MM) / 3, 1)
+    sheet = _ladder(
+        matter,
+        f"teach:{plan.id}",
+        "book/teacher.ly",
+        ((1, {"note_lines": page.note_lines}), (None, {"note_lines": 0})),
+        page=page,
+        answer_mm=line_mm - _QUESTION_MM,
+        third_mm=third_mm,
+        told_mm=third_mm - 3,
+        place_mm=(
+            _PLACE_MM,
+            _PLACE_ID_MM,
+            _PLACE_PAGE_MM,
+            line_mm - _PLACE_MM - _PLACE_ID_MM - _PLACE_PAGE_MM,
+        ),
+    )
+    return TitledSheet(sheet, page.title, listed=False)
+
+
+def places_sheet(matter: Matter, others: Sequence[Study]) -> TitledSheet:
+    """The places of one exercise that the book does not print in full."""
+    page = places_page(others, matter.book, matter.phrases)
+    sheet = _sheet(
+        matter,
+        f"places:{others[0].exercise}",
+        len(page.sides),
+        "book/places.ly",
+        page=page,
+        column_mm=matter.paper.line_mm / 2 + 5,
+    )
+    return TitledSheet(sheet, others[0].title, listed=False)
+
+
+def _sheet(matter: Matter, key: str, sides: int | None, template: str, **values: object) -> Sheet:
+    return _ladder(matter, key, template, ((sides, {}),), **values)
+
+
+def _ladder(
+    matter: Matter, key: str, template: str, rungs: Sequence[tuple[int | None, Mapping[str, object]]], **values: object
+) -> Sheet:
+    """A sheet of one body a rung: the sides it must fill and what it sets otherwise, the most generous first."""
+    line_mm = matter.paper.line_mm
+    given = {"book": matter.book, "line_mm": line_mm, "half_mm": round((line_mm - 10) / 2, 1), **values}
+    bodies = tuple(Body(render(template, **{**given, **rung}), sides) for sides, rung in rungs)
+    return Sheet(key, matter.where, bodies)

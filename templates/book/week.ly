@@ -1,0 +1,33 @@
+[#- A side of the plan: a week or two, day by day, and lines to write on where room is left. -#]
+\bookpart {
+  \paper { page-count = [[ pages|length ]] [% include "book/measured_page.ly" %] }
+[% for page in pages %]
+[% for week in page.weeks %]
+[% if not loop.first %]
+  \markup \mm-space #8
+[% endif %]
+  \markup \row #11 \mm-line #[[ line_mm ]] \abs-fontsize #20 \bold [[ week.heading|text ]] \abs-fontsize #11 \sans [[ week.minutes|text ]]
+  \markup \ruled #[[ line_mm ]] #5.5 \concat { \mm-gap #16 \with-color #ink-mid \concat { \sans \bold \cell #[[ title_mm ]] #7.6 [[ page.heads[0]|text ]] \mm-gap #[[ id_mm ]] \sans \bold \cell #11 #7.6 [[ page.heads[1]|text ]] \sans \bold \cell #13 #7.6 [[ page.heads[2]|text ]] \sans \bold \cell #10 #7.6 [[ page.heads[3]|text ]] \sans \bold \cell #24 #7.6 [[ page.heads[4]|text ]] } }
+  \markup \mm-space #2
+[% for day in week.days %]
+  \markup \banded #[[ line_mm ]] #5.6 \concat { \mm-gap #1.5 \sans \bold \cell #60 #10.5 [[ day.heading|text ]] \sans \cell #40 #9 [[ day.minutes|text ]] }
+[% for turn in day.turns %]
+  \markup \ruled #[[ line_mm ]] #[[ page.pitch_mm ]] \concat { \mm-width #6 \tick-box #2.6 \sans \bold \cell #10 #8.5 [[ turn.fresh|text ]] [% if turn.label %]\with-url #[[ ("mark:" ~ turn.study)|text ]] [% endif %]\concat { \sans \cell #[[ title_mm ]] #10 [[ turn.title|text ]] \sans \cell #[[ id_mm ]] #8 [[ turn.study|text ]] \sans \bold \cell #11 #9.5 [[ turn.label|text ]] } \sans \bold \cell #13 #10 [[ turn.tempo|text ]] \sans \cell #10 #9.5 [[ turn.minutes|text ]] \sans \cell #24 #9 [[ turn.cue|text ]] }
+[% if turn.rest %]
+  \markup \row #[[ page.pitch_mm ]] \concat { \mm-gap #16 \abs-fontsize #9 \italic [[ turn.rest|text ]] }
+[% endif %]
+[% endfor %]
+  \markup \mm-space #1.4
+[% endfor %]
+[% if week.free %]
+  \markup \row #8 \abs-fontsize #10 \italic [[ week.free|text ]]
+[% endif %]
+[% endfor %]
+[% if page.note_lines %]
+  \markup \stack { \mm-space #5 \abs-fontsize #12 \bold [[ page.notes_title|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ page.note_lines ]] #8 }
+[% endif %]
+[% if not loop.last %]
+  \pageBreak
+[% endif %]
+[% endfor %]
+}
