@@ -654,7 +654,7 @@ cueLane = \with {
   \context { \StaffGroup
     systemStartDelimiter = #'SystemStartBar     % the default bracket hangs outside the margin
     \override StaffGrouper.staff-staff-spacing =
-      #'((basic-distance . 9.5) (minimum-distance . 9) (padding . 0.8) (stretchability . 0)) }
+      #'((basic-distance . 9.5) (minimum-distance . 9) (padding . 1.4) (stretchability . 0)) }
   \context { \Staff
     \omit StringNumber
     \numericTimeSignature
