@@ -13,6 +13,15 @@ import yaml
 
 from builder.compose import Composition
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving.lilypond_curriculum import (
+    Matter,
+    TitledSheet,
+    assessment_sheets,
+    coverage_sheets,
+    measure_sheet,
+    parents_sheet,
+    term_sheets,
+)
 from builder.engraving.lilypond_source import (
     back_sheets,
     back_titles,
@@ -26,6 +35,7 @@ from builder.engraving.lilypond_source import (
 )
 from builder.errors import EngravingError, Location
 from builder.outputs.study_json import document, study_json
+from builder.pages.front import Labels
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
 from builder.pages.order import Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
 from builder.pages.phrases import Phrases
@@ -34,6 +44,7 @@ from builder.resources import folder
 from builder.result import BookResult, Heading, PrintedSide
 from builder.spec import Library
 from builder.spec.plan import BookPlan
+from builder.teaching import Teaching
 from builder.theory.score import Study
 
 _FURNITURE = "furniture"
@@ -52,10 +63,27 @@ class _Book:
     says: Mapping[str, str]
     where: Location
     pages_only: bool
+    library: Library
+    taught: Teaching | None
 
     @property
     def studies(self) -> tuple[Study, ...]:
         return tuple(study for section in self.sections for study in section.studies)
+
+    def more(self, labels: Labels) -> tuple[tuple[TitledSheet, ...], tuple[TitledSheet, ...]]:
+        """The sheets of the book as a curriculum: those before the studies and those behind them."""
+        if self.taught is None or self.pages_only:
+            return (), ()
+        skills, taught = self.library.skills, self.taught
+        matter = Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
+        front = (parents_sheet(matter),) if taught.term else ()
+        back = [
+            *(term_sheets(matter, taught.term, taught.limits) if taught.term else ()),
+            *(assessment_sheets(matter, taught.syllabus, taught.assessment) if taught.syllabus else ()),
+            *((measure_sheet(matter, self.library.hands),) if self.plan.students else ()),
+            *(coverage_sheets(matter, taught.coverage) if taught.syllabus else ()),
+        ]
+        return front, tuple(back)
 
 
 def print_book(
@@ -65,13 +93,17 @@ def print_book(
     pages_only: bool,
     jobs: int,
     on_progress: Callable[[int, int], None],
+    taught: Teaching | None = None,
 ) -> BookResult:
-    """Engrave the book; raise EngravingError with every page that can't be printed."""
+    """Engrave the book; raise EngravingError with every page that can't be printed.
+
+    *taught* is the book as a curriculum, None where it plans no term and asks for no level.
+    """
     phrases = phrases_of(plan)
     cues = {cue.id: cue.words for cue in library.cues}
     says = {cue.id: cue.say for cue in library.cues}
     every = sections(study for one in compositions for study in one.studies)
-    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only)
+    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught)
     style, store = style_text(plan), Store(default_folder())
 
     places = {one.plan.id: one.plan.places.where() for one in compositions}
@@ -123,7 +155,7 @@ def _assemble(
 def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
     if book.pages_only:
         return leaves((), body_keys(book.sections, opened=False, back=()), sides)
-    return leaves(_front_titles(book), body_keys(book.sections, opened=True, back=dict(_back(book))), sides)
+    return leaves(dict(_front(book)), body_keys(book.sections, opened=True, back=dict(_back(book))), sides)
 
 
 def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
@@ -133,27 +165,39 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
     if book.pages_only:
         return (furniture,)
     labels = first_labels(order)
+    before, behind = book.more(labels)
+    listed = (_listed(before), _listed(behind))
     return (
-        *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues, book.says),
+        *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues, book.says, listed),
+        *(one.sheet for one in (*before, *behind)),
         *opener_sheets(plan, studies, labels, book.where, book.phrases),
         *back_sheets(plan, studies, labels, book.where, book.phrases),
         furniture,
     )
 
 
-def _front_titles(book: _Book) -> dict[str, str]:
-    """The title of each front sheet by its key, in order."""
-    return front_titles(book.plan, book.studies, book.phrases)
+def _front(book: _Book) -> tuple[tuple[str, str], ...]:
+    """The key and title of each sheet before the studies, in order."""
+    return (*front_titles(book.plan, book.studies, book.phrases).items(), *_titled(book.more({})[0]))
 
 
 def _back(book: _Book) -> tuple[tuple[str, str], ...]:
-    return back_titles(book.plan, book.studies, book.phrases)
+    """The same for those behind them."""
+    return (*back_titles(book.plan, book.studies, book.phrases), *_titled(book.more({})[1]))
+
+
+def _titled(sheets: Sequence[TitledSheet]) -> tuple[tuple[str, str], ...]:
+    return tuple((one.sheet.key, one.title) for one in sheets)
+
+
+def _listed(sheets: Sequence[TitledSheet]) -> tuple[tuple[str, str], ...]:
+    return _titled([one for one in sheets if one.listed])
 
 
 def _titles(book: _Book) -> dict[str, str]:
     """What stands at the head of every sheet that is no study."""
     openers = {opener_key(section.level): book.phrases("level.name", level=section.level) for section in book.sections}
-    return {**_front_titles(book), **openers, **dict(_back(book))}
+    return {**dict(_front(book)), **openers, **dict(_back(book))}
 
 
 def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
@@ -208,8 +252,9 @@ def _result(
 
 def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
     """The outline: front matter, each level with its exercises and their places, back matter."""
-    front = [] if book.pages_only else [Heading(1, title, first[key]) for key, title in _front_titles(book).items()]
-    back = [] if book.pages_only else [Heading(1, title, first[key]) for key, title in _back(book)]
+    unlisted = {one.sheet.key for part in book.more({}) for one in part if not one.listed}
+    around = ((), ()) if book.pages_only else (_front(book), _back(book))
+    front, back = ([Heading(1, title, first[key]) for key, title in part if key not in unlisted] for part in around)
     body: list[Heading] = []
     for section in book.sections:
         opening = first.get(opener_key(section.level), first[study_key(section.studies[0].id)])

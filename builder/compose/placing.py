@@ -137,7 +137,7 @@ def _in_position(played: Sequence[Played], position: int, instrument: Instrument
         alone = all(a.slot.onset + a.duration <= b.slot.onset for a, b in pairwise(burst))
         if alone and all(0 <= fret < len(own) for fret in over):
             fingers = [_own_finger(note, position, own) for note in burst]
-            # Where the exercise asks for another finger the whole burst is left to the hand, which has to work round it.
+            # Where the exercise asks for another finger the hand has to work round it: all is left to it.
             if all(note.finger in (None, finger) for note, finger in zip(burst, fingers, strict=True)):
                 burst = [replace(note, finger=finger) for note, finger in zip(burst, fingers, strict=True)]
         found += burst
@@ -245,7 +245,13 @@ def _struck(ks: Sequence[int], played: Sequence[Played], hand: Fingering, plan: 
     return Struck(
         notes=tuple(
             StruckNote(
-                note.place.string, note.place.fret, hand.fingers[k], note.pitch.midi, note.voice, note.sound.pluck
+                note.place.string,
+                note.place.fret,
+                hand.fingers[k],
+                note.pitch.midi,
+                note.voice,
+                note.sound.pluck,
+                hand.positions[k],
             )
             for k, note in ((k, played[k]) for k in ks)
         ),

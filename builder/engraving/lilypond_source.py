@@ -153,6 +153,10 @@ def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location
     return Sheet("furniture", where, (Body(text, len(sides), whole=True),))
 
 
+Titles = Sequence[tuple[str, str]]
+"""Keys of sheets and what stands at their heads."""
+
+
 def front_sheets(
     book: BookPlan,
     studies: Sequence[Study],
@@ -161,11 +165,13 @@ def front_sheets(
     phrases: Phrases,
     cues: Mapping[str, str],
     says: Mapping[str, str],
+    more: tuple[Titles, Titles] = ((), ()),
 ) -> tuple[Sheet, ...]:
     """Cover, contents, how to practise, warm-up, signs, cues; *labels* gives the page number of each sheet key.
 
     *cues* holds the printed words of each cue, *says* a sentence of what to do. A label not known yet may be
-    missing: the pages take the same room, so that numbers can be filled in later.
+    missing: the pages take the same room, so that numbers can be filled in later. *more* are the keys and titles of
+    further sheets before and behind the studies, for the contents.
     """
     used = [
         event.checkpoint for study in studies for event in study.events if isinstance(event, Rest) and event.checkpoint
@@ -175,8 +181,8 @@ def front_sheets(
         signs_page(studies, PAPERS[book.paper], phrases),
         scan_page(used, PAPERS[book.paper], phrases, cues, says),
     )
-    matter = list(front_titles(book, studies, phrases).items())[2:]
-    back = [(key, title) for key, title in back_titles(book, studies, phrases)]
+    matter = [*list(front_titles(book, studies, phrases).items())[2:], *more[0]]
+    back = [*back_titles(book, studies, phrases), *more[1]]
     listed = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
     return (

@@ -189,7 +189,8 @@ def _durations(count: int, parameters: Holds, setting: Setting) -> tuple[Fractio
 def _check_rests(durations: tuple[Fraction, ...], parameters: Holds, setting: Setting) -> None:
     """Raise NoSolution where a rest between two holds is shorter than the hold."""
     beat, hold = setting.rhythm.meter.beat, sum(durations, Fraction(0))
-    begins = [run[0] for run in onsets([durations] * parameters.rounds, setting)]
+    rounds = max(2, parameters.rounds)  # one round is played again, too
+    begins = [run[0] for run in onsets([durations] * rounds, setting)]
     shortest = min((after - before - hold for before, after in pairwise(begins)), default=hold)
     if shortest < hold:
         raise NoSolution(

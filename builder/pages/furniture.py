@@ -36,13 +36,13 @@ class Furnishing:
 
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
     """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
-    foot = "  ·  ".join(part for part in (study.id, book.edition, book.author, book.licence) if part)
+    foot = "  ·  ".join(part for part in (study.id, book.student, book.edition, book.author, book.licence) if part)
     return Furnishing(side % 2 == 0, book.school, phrases("level.name", level=level), foot, label)
 
 
 def plain_furnishing(book: BookPlan, title: str, side: int, label: str) -> Furnishing:
     """The furniture of a page without a study; *title* stands where a study's level would."""
-    foot = "  ·  ".join(part for part in (book.title, book.edition) if part)
+    foot = "  ·  ".join(part for part in (book.title, book.student, book.edition) if part)
     return Furnishing(side % 2 == 0, book.school, title, foot, label)
 
 

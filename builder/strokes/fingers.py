@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from builder.errors import NoSolution
 from builder.strokes.stroke_kind import Given, StrokeKind, Struck, together
 from builder.theory.practice import StrokeRule
 from builder.theory.score import Stroke
@@ -22,6 +23,10 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     given: list[Stroke] = []
     turn = 0
     for one in struck:
+        if len(one.notes) > 1:
+            raise NoSolution(
+                f"{len(one.notes)} notes at once need as many plucking fingers; take the rule pima", ("strokes", "rule")
+            )
         if rule.after_rest == "grid":
             turn = one.slot
         elif one.after_rest and rule.after_rest == "reset":

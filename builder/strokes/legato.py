@@ -21,14 +21,15 @@ strokes: {rule: legato, pluck: [1], pluck-in: string, first: down}
 
 
 def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
-    """Strike the notes `pluck` numbers, and what opens or ends a burst; slur the others; strokes alternate."""
+    """Strike the notes `pluck` numbers, what opens or ends a burst, and where the hand shifts; slur the others."""
     given: list[Given] = []
     previous: Stroke | None = None
     before: Struck | None = None
     number = 0
     for one in struck:
         number = 1 if _begins(before, one, rule) else number + 1
-        if before is None or number in rule.pluck or one.first or one.lands or one.after_rest:
+        moved = before is not None and one.notes[0].position != before.notes[0].position
+        if before is None or moved or number in rule.pluck or one.first or one.lands or one.after_rest:
             previous = _stroke(one, previous, rule)
             given.append(Given((previous,) * len(one.notes)))
         else:

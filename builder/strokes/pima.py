@@ -37,6 +37,7 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
         planned = tuple(note.pluck for note in one.notes)
         if not all(letter in ("p", "i", "m", "a") for letter in planned):
             planned = _single(one.string, before) if len(one.notes) == 1 else _chord(one)
+            planned = _by_string(planned, one)
         given.append(Given(planned))
         before = planned
     return tuple(given)
@@ -49,13 +50,21 @@ def _single(string: int, before: Sequence[Stroke | None]) -> tuple[Stroke, ...]:
     return free[:1] or choices[:1]
 
 
+def _by_string(letters: tuple[Stroke, ...], one: Struck) -> tuple[Stroke, ...]:
+    """Fingers do not cross: on a re-entrant tuning the lowest note is not on the lowest string."""
+    order = sorted(range(len(one.notes)), key=lambda k: -one.notes[k].string)
+    given = dict(zip(order, letters, strict=True))
+    return tuple(given[k] for k in range(len(one.notes)))
+
+
 def _chord(one: Struck) -> tuple[Stroke, ...]:
     """The fingers of notes that begin together, lowest first."""
     count = len(one.notes)
     if count > _MOST_AT_ONCE:
         return tuple(_THUMB for _ in one.notes)
     # The thumb takes the lowest note where it lies on a bass string, or where three fingers are not enough.
-    thumb = (_THUMB,) if one.string >= _FIRST_BASS or count == _MOST_AT_ONCE else ()
+    lowest = max(note.string for note in one.notes)
+    thumb = (_THUMB,) if lowest >= _FIRST_BASS or count == _MOST_AT_ONCE else ()
     return thumb + _TOGETHER[count - len(thumb)]
 
 

@@ -15,7 +15,8 @@ from builder.theory.score import Stroke, Technique
 
 @dataclass(frozen=True, slots=True)
 class StruckNote:
-    """One note of those struck together: *pluck* is the letter its material asks for; *finger* stops the string."""
+    """One note of those struck together: *pluck* is the letter its material asks for; *finger* stops the string, the
+    hand being in *position*."""
 
     string: int
     fret: int
@@ -23,6 +24,7 @@ class StruckNote:
     midi: int
     voice: int
     pluck: Stroke | None = None
+    position: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -130,20 +130,36 @@ def note_lengths(rule: RhythmRule) -> tuple[Fraction, ...]:
     >>> note_lengths(RhythmRule(Meter(4, 4), (1, 2), swing=True))
     (Fraction(1, 4), Fraction(1, 6), Fraction(1, 12))
     """
-    if rule.durations:
-        return rule.durations
+    return rule.durations or tuple(length for beat in _beats(rule) for length in beat)
+
+
+def _beats(rule: RhythmRule) -> list[list[Fraction]]:
+    """The lengths of the notes beat by beat, in turn."""
     beat = rule.meter.beat
-    found: list[Fraction] = []
-    for count in rule.notes_per_beat or (1,):
-        # Two notes swung are the outer ones of a triplet: common practice.
-        found += [beat * 2 / 3, beat / 3] if rule.swing and count == 2 else [beat / count] * count
-    return tuple(found)
+    # Two notes swung are the outer ones of a triplet: common practice.
+    return [
+        [beat * 2 / 3, beat / 3] if rule.swing and count == 2 else [beat / count] * count
+        for count in rule.notes_per_beat or (1,)
+    ]
 
 
 def timing(rule: RhythmRule, notes: int, lands: bool) -> Timing:
     """The timing of a run of so many notes."""
-    each = note_lengths(rule)
-    return Timing(tuple(each[number % len(each)] for number in range(notes)), lands)
+    if rule.durations or not lands:
+        each = note_lengths(rule)
+        return Timing(tuple(each[number % len(each)] for number in range(notes)), lands)
+    beats = _beats(rule)
+    for first in range(len(beats)):
+        # The run ends with a beat, so that no tuplet is torn: it begins inside the first beat it can begin in.
+        filled: list[Fraction] = []
+        number = first
+        while len(filled) < notes:
+            filled += beats[number % len(beats)]
+            number += 1
+        late = len(filled) - notes
+        if late < len(beats[first]):
+            return Timing(tuple(filled[late:]), lands)
+    raise ValueError("a beat with the most notes takes every remainder")
 
 
 def unit(rule: RhythmRule) -> Fraction:

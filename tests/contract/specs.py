@@ -21,10 +21,10 @@ import yaml
 Json = dict[str, Any]
 
 MATERIALS = ("chord-loop", "scale", "arpeggio", "fingers", "notes")
-PATHS = ("one-string", "position", "per-string")
-STROKES = ("alternate", "economy", "down", "none")
+PATHS = ("one-string", "position", "per-string", "free")
+STROKES = ("alternate", "economy", "down", "none", "legato", "fingers", "pima", "strum")
 CELLS = tuple(product(MATERIALS, PATHS, STROKES))
-COUNT = 500
+COUNT = 5 * len(CELLS)
 
 # Plain numbers so that this module, like `rules`, takes nothing from the engine.
 TUNINGS = {
@@ -62,6 +62,10 @@ MINOR_LOOPS = {
 }
 ORDERS = ([1, 2, 3], [1, 2, 3, 2], [3, 2, 1], [2, 1, 3], [1, 3, 2, 3], [1, 2, 1, 3])
 PATTERNS = ([1, 2, 3, 4], [1, 4, 2, 3], [4, 3, 2, 1], [1, 3, 2, 4], [2, 4, 1, 3], [1, 2, 4])
+STRUMS = (
+    ("down", "up"), ("down", "down", "up"), ("down", "miss", "down", "up"), ("down", "up", "miss", "up"),
+    ("up", "down"),
+)  # fmt: skip
 CUES = ("jaw", "shoulders", "breath", "neck", "feet", "tongue")
 
 
@@ -100,8 +104,14 @@ def case(number: int) -> Case:
     spec: Json = {"id": f"case-{number}", "title": f"Case {number}"}
     if instrument != "guitar" or chance.random() < 0.5:
         spec["instrument"] = instrument
-    spec |= {"rhythm": _rhythm(chance), "neck": {"path": _path(chance, path)}, "strokes": _strokes(chance, rule)}
-    spec |= {"tempo": _tempo(chance), "checkpoints": _checkpoints(chance)}
+    spec |= {"rhythm": _rhythm(chance), "neck": {"path": _path(chance, path)}, "strokes": strokes_of(chance, rule)}
+    # Where a run changes strings, its first note on each must be struck; and only held chords ring on in a miss.
+    if path != "one-string":
+        spec["strokes"].pop("pluck", None)
+        spec["strokes"].pop("pluck-in", None)
+    if rule == "strum" and chance.random() < 0.8:
+        spec["strokes"]["pattern"] = ["down", "up"]
+    spec |= {"tempo": tempo_of(chance), "checkpoints": _checkpoints(chance)}
     _FILL[material](chance, spec, path, _open_strings(instrument))
     return Case(number, spec, chance.choice(("small", "medium", "medium", "large", "105")))
 
@@ -128,14 +138,25 @@ def _path(chance: Random, path: str) -> str | Json:
     return {"per-string": chance.choice((2, 3, 3))} if path == "per-string" else path
 
 
-def _strokes(chance: Random, rule: str) -> Json:
-    strokes: Json = {"rule": rule, "first": chance.choice(("down", "down", "up"))}
+def strokes_of(chance: Random, rule: str) -> Json:
+    """The strokes of a rule, with some of the keys that go with it."""
+    strokes: Json = {"rule": rule}
+    if rule in ("alternate", "economy", "legato"):
+        strokes["first"] = chance.choice(("down", "down", "up"))
+    if rule == "legato" and chance.random() < 0.7:
+        strokes["pluck"] = chance.choice(([1], [1, 3], [2], [1, 2, 4]))
+        strokes["pluck-in"] = chance.choice(("string", "beat", "burst"))
+    if rule == "fingers" and chance.random() < 0.5:
+        strokes["order"] = list(chance.choice(("im", "mi", "ami", "ma")))
+    if rule == "strum":
+        strokes["pattern"] = list(chance.choice(STRUMS))
     if chance.random() < 0.5:
         strokes["after-rest"] = chance.choice(("reset", "carry", "grid"))
     return strokes
 
 
-def _tempo(chance: Random) -> Json:
+def tempo_of(chance: Random) -> Json:
+    """Tempo steps a player could take."""
     low = chance.randint(40, 80)
     tempo: Json = {"from": low, "to": low + chance.randint(20, 80), "steps": chance.randint(1, 7)}
     if chance.random() < 0.3:
@@ -166,7 +187,23 @@ def _rhythm(chance: Random) -> Json:
     if chance.random() < 0.15 and meter.endswith("/4"):
         del rhythm["notes-per-beat"]
         rhythm["durations"] = list(chance.choice((["1/8", "1/16", "1/16"], ["1/16", "1/8"], ["1/8", "1/8", "1/4"])))
+    if meter not in GROUPS and chance.random() < 0.4:
+        rhythm |= _feel(chance, rhythm)
     return rhythm
+
+
+def _feel(chance: Random, rhythm: Json) -> Json:
+    """One of the ways to play evenly written notes otherwise, for a rhythm that counts notes to the beat."""
+    if "durations" in rhythm:
+        return {"accents": chance.choice(("none", 3))}
+    return dict(
+        chance.choice((
+            {"notes-per-beat": 2, "swing": True},
+            {"notes-per-beat": list(chance.choice(([4, 3], [2, 3, 4], [1, 2])))},
+            {"displace": chance.choice(([0, "1/2"], ["1/4", 0, "1/2"], 1))},
+            {"accents": chance.choice(("beats", "none", "bursts", 2, 3, 4))},
+        ))
+    )  # fmt: skip
 
 
 def _contour(chance: Random, size: int) -> Json:
@@ -200,9 +237,20 @@ def _chord_loop(chance: Random, spec: Json, path: str, strings: list[int]) -> No
     if chance.random() < 0.25:
         spec["contour"] = {"passes": [spec["contour"], _contour(chance, size)]}
     spec["neck"]["start"] = {"note": key.split()[0], "places": _places(chance)}
+    if path in ("position", "free") and size == 3 and chance.random() < 0.3:
+        _cross(chance, spec, len(strings))
+    if path == "free" and chance.random() < 0.5:
+        spec["neck"] |= {"shift-in-burst": True, "shift-on": chance.sample(range(1, len(strings) + 1), 2)}
     # Four notes of a scale span six frets of one string, more than a hand; the hand then moves on the way.
     if size == 4 and path == "one-string":
         spec["neck"]["shift-in-burst"] = True
+
+
+def _cross(chance: Random, spec: Json, strings: int) -> None:
+    """Put the highest of three notes on the next string, whatever the order."""
+    low = chance.randint(2, strings)
+    order = chance.choice(ORDERS)
+    spec["contour"] = {"order": order, "strings": [low - 1 if number == 3 else low for number in order]}
 
 
 def _places(chance: Random) -> str:
@@ -239,7 +287,7 @@ def _arpeggio(chance: Random, spec: Json, path: str, strings: list[int]) -> None
     spec["material"] = {"kind": "arpeggio", "chords": chords, "turn": chance.random() < 0.5}
     spec["material"]["voicing"] = chance.choice(("root", "nearest"))
     spec["material"]["notes"] = chance.randint(3, 5) if path != "one-string" else 3
-    spec["neck"]["start"] = {"note": key.split()[0], "places": _places(chance)}
+    spec["neck"]["start"] = {"note": key.split()[0], "places": "each-string"}
     # Broken chords leap; on one string, and mostly elsewhere, the hand has to travel with them.
     spec["neck"]["shift-in-burst"] = path != "position" or chance.random() < 0.7
 
@@ -255,6 +303,9 @@ def _fingers(chance: Random, spec: Json, path: str, strings: list[int]) -> None:
     if chance.random() < 0.4:
         spec["material"] |= {"rounds": chance.randint(2, 3), "shift": chance.choice((0, 1))}
     fret = min(pattern) + chance.randint(3, 5)
+    # Where a set is cut by a bar of rest, it is open which of its frets the hand reaches at once.
+    if isinstance(spec["checkpoints"]["at"], dict):
+        spec["checkpoints"]["at"] = "rests"
     spec["neck"]["start"] = {"places": [{"string": first, "fret": fret}]}
     spec["neck"]["shift-in-burst"] = chance.random() < 0.5
 
@@ -263,8 +314,8 @@ def _notes(chance: Random, spec: Json, path: str, strings: list[int]) -> None:
     """One or two voices under one hand; two are a melody over long basses, each on strings of its own."""
     spec["key"] = "C major"
     rhythm = spec["rhythm"]
-    for key in ("notes-per-beat", "durations", "landing", "rest", "rest-at-least"):
-        rhythm.pop(key, None)
+    for key in set(rhythm) - {"meter", "groups"}:
+        del rhythm[key]
     count, unit = map(int, rhythm["meter"].split("/"))
     bar, step = Fraction(count, unit), Fraction(1, 8 if unit == 8 else chance.choice((4, 8)))
     bars, hand = chance.randint(1, 4), chance.randint(4, 7)

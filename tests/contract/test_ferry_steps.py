@@ -16,7 +16,7 @@ import yaml
 from builder.errors import SpecError
 from builder.pipeline import studies_of
 from tests.contract import rules
-from tests.contract.test_random_specs import FERRY_STEPS
+from tests.contract.small_exercises import FERRY_STEPS
 
 Json = dict[str, Any]
 PLACES = ["s1f10", "s2f15", "s3f7", "s4f12", "s5f5", "s6f10"]
