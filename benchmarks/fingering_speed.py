@@ -13,7 +13,16 @@ from fractions import Fraction
 import yaml
 
 from builder.resources import folder
-from builder.theory.fingering import Stop, Weights, finger_passage, weights_from
+from builder.theory.fingering import (
+    FreeNote,
+    Moment,
+    NeckLimits,
+    Stop,
+    Weights,
+    finger_freely,
+    finger_passage,
+    weights_from,
+)
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.pitch import Pitch
 
@@ -58,6 +67,22 @@ def best_ms(stops: list[Stop], weights: Weights, shift: bool) -> float:
     return 1000 * min(times) / len(stops)
 
 
+def free_best_ms(stops: list[Stop], weights: Weights, limits: NeckLimits) -> float:
+    """The same with the strings left free."""
+    moments: dict[Fraction, list[FreeNote]] = {}
+    begins = {stop.onset for stop in stops if stop.new_hand}
+    for stop in stops:
+        midi = GUITAR.open_midi(stop.string) + stop.fret
+        moments.setdefault(stop.onset, []).append(FreeNote(midi, stop.duration))
+    passage = [Moment(onset, tuple(notes), onset in begins) for onset, notes in moments.items()]
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        finger_freely(passage, GUITAR, MEDIUM, weights, limits)
+        times.append(time.perf_counter() - start)
+    return 1000 * min(times) / len(stops)
+
+
 def main() -> None:
     """Print the table."""
     weights = weights_from(yaml.safe_load((folder("shared") / "fingering.yaml").read_text(encoding="utf-8")))
@@ -67,9 +92,13 @@ def main() -> None:
         ("two voices", voices, False),
         ("two voices, shifts", voices, True),
     )
-    print("notes".ljust(20) + "".join(f"{length:>8}" for length in LENGTHS))
+    print("notes".ljust(24) + "".join(f"{length:>8}" for length in LENGTHS))
     for name, passage, shift in kinds:
-        print(name.ljust(20) + "".join(f"{best_ms(passage(length), weights, shift):8.3f}" for length in LENGTHS))
+        print(name.ljust(24) + "".join(f"{best_ms(passage(length), weights, shift):8.3f}" for length in LENGTHS))
+    for name, passage, shift in kinds:
+        limits = NeckLimits(open_strings=True, shift_in_burst=shift)
+        times = [free_best_ms(passage(length), weights, limits) for length in LENGTHS]
+        print(f"free {name}".ljust(24) + "".join(f"{ms:8.3f}" for ms in times))
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """Fit the weights of the free fretting hand to printed fingers: averaged path-difference learning.
 
-In, Out:  a file of fingered pieces; the fitted weights on the terminal (about a quarter of an hour)
+In, Out:  a file of fingered pieces; the fitted weights on the terminal, after about four minutes of one core
 Run:      python benchmarks/fit_fingering.py [FILE]
 Source:   path-difference learning: Radisavljevic and Driessen, ICMC 2004: lower the cost of the printed path against
           that of the hand's own; the reward for every printed finger missed makes the hand look for its worst rival;
@@ -34,10 +34,18 @@ LEAST = {"slip": 1.5}  # one finger on two frets of a string is a slide: no fit 
 NEVER = 1000.0
 START = {
     **dict.fromkeys((item.name for item in fields(FreeWeights)), 0.0),
-    **{"off_1": 0.7, "off_2": 0.4, "off_3": 0.3, "off_4_up": 0.4, "off_4_down": 0.2, "stretch": 0.2, "order": 0.5},
+    **{"off_2": 0.4, "off_3": 0.3, "off_4_up": 0.4, "off_4_down": 0.2, "stretch": 0.2, "order": 0.5},
     **{"barre": 0.6, "barre_other": 1.0, "finger_2": 0.05, "finger_3": 0.1, "finger_4": 0.2, "open_high": 0.3},
     **{"high_fret": 0.1, "shift": 0.5, "shift_way": 0.05, "shift_rest": -0.3, "shift_open": -0.2, "let_go": 0.5},
-    **{"slip": 1.5, "cross": 0.7, "jump": 0.7, "hop": 0.2, "string_leap": 0.2, "again_same": -0.2, "spread": 0.2},
+    **{
+        "slip": 1.5,
+        "cross": 0.7,
+        "jump": 0.7,
+        "hop": 0.2,
+        "string_leap": 0.2,
+        "again_same": -0.2,
+        "spread": 0.2,
+    },
     **{"again_other_finger": 0.5, "again_elsewhere": 0.5, "ringing_stretch": 0.05, "ringing_order": 0.1},
     **{"ringing_barre": 0.1, "ringing_barre_other": 0.4, "held_stretch": 0.1, "held_order": 0.3, "held_barre": 0.3},
     **{"held_barre_other": 0.6},
@@ -122,7 +130,8 @@ def learn(pieces: Iterable[Piece], instrument: Instrument) -> FreeWeights:
             for name, times in difference(job, FreeWeights(**weights), instrument).items():
                 slope = times / job.counted**0.5
                 steps[name] += slope * slope
-                weights[name] = max(weights[name] - RATE * slope / steps[name] ** 0.5, LEAST.get(name, -NEVER))
+                moved = weights[name] - RATE * slope / steps[name] ** 0.5
+                weights[name] = max(moved, LEAST.get(name, -NEVER))
             if number >= AVERAGED_FROM:
                 count += 1
                 sums = {name: sums[name] + weights[name] for name in sums}

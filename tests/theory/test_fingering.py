@@ -340,6 +340,30 @@ def test_two_voices_may_share_a_note() -> None:
     assert solve([one, replace(one, index=1, duration=Fraction(1, 4))]).fingers == (1, 1)
 
 
+# --- what the reader is told ------------------------------------------------------------------------------------------
+
+
+def test_a_barre_is_told_with_its_strings() -> None:
+    (barre,) = solve(chord("6/1 5/3 4/3 3/2 2/1 1/1")).barres
+    assert (barre.finger, barre.fret, barre.strings, barre.notes) == (1, 1, (1, 6), (0, 4, 5))
+    assert solve(line("6/5 5/5 4/5")).barres == ()
+
+
+def test_guides_and_first_uses_are_told() -> None:
+    found = solve(line("3/5 3/7 3/8 3/10 3/12", rests_before=(3,)))
+    assert found.positions == (5, 5, 5, 10, 10)
+    assert found.first_uses == (0, 3)
+    written = [replace(stop, finger=1) for stop in line("3/5 3/7")]
+    assert solve(written, True).guides == ((0, 1),)
+    assert solve(line("3/5 3/7")).guides == ()
+
+
+def test_each_stretch_is_told_once() -> None:
+    assert solve(line("3/5 3/7 3/9 3/7 3/5 3/7 3/9")).stretches == (1,)
+    assert solve(line("3/5 3/6 3/7 3/8")).stretches == ()
+    assert solve(line("2/5 2/6 2/7"), instrument=BASS).stretches == ()
+
+
 # --- weights ---------------------------------------------------------------------------------------------------------
 
 

@@ -1,8 +1,9 @@
 """The fretting hand: which finger plays each stopped note, as the path of least cost.
 
 Stage:    theory (pure)
-In, Out:  `Stop`s whose strings and frets are settled; a `Fingering`, or NoSolution with a reason for the player
-Not here: choosing strings and frets (`paths`), which fingers the page shows (`compose`)
+In, Out:  `Stop`s whose strings and frets are settled (`finger_passage`), or `Moment`s of notes that may lie anywhere
+          (`finger_freely`); a `Fingering` with its marks, or NoSolution with a reason for the player
+Not here: walking the neck by a rule (`paths`), which fingers the page shows (`compose`)
 """
 
 from builder.theory.fingering.costs import NARROW_WIDTH, Weights, weights_from

@@ -6,8 +6,8 @@ Source:   shortest path through layers of states: S. Sayegh, Computer Music Jour
           lies under the hand, so that a broken chord is judged as one shape
 Not here: prices (`postures`, `moves`), notes whose places are settled (`search`)
 
-Up to `_EXACT_LAYERS` onsets every state is followed and the least cost is exact. In longer passages, and for onsets
-with very many postures, only the cheapest are: the time grows with the length alone.
+Up to `_EXACT_NOTES` notes every state is followed and the least cost is exact. In longer passages only the cheapest
+are, so that the time grows with the length alone.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from builder.theory.fingering.states import Fingering
 from builder.theory.fretboard import Hand as Player
 from builder.theory.fretboard import Instrument, Place, fret_positions
 
-_EXACT_LAYERS = 6
+_EXACT_NOTES = 6
 _POSTURES = 120  # of one onset, in longer passages
 _PATHS = 24  # kept from onset to onset; the agreement with the benchmark's etudes is the same at 20 and 100
 _WINDOW = 0.7  # points by which a path that is kept may be dearer than the best
@@ -114,8 +114,8 @@ class _Search:
     def __init__(self, passage: Passage, reach: Reach, limits: NeckLimits, extra: Extra | None, paths: int) -> None:
         self.passage, self.reach, self.limits, self.extra = passage, reach, limits, extra
         self.moves = Moves(passage, reach, reach.weights, limits.lets_go)
-        self.paths = None if len(passage.layers) <= _EXACT_LAYERS else paths
-        self.restricts = not limits.shift_in_burst or limits.shift_on is not None or limits.open_strings is None
+        self.paths = None if len(passage.notes) <= _EXACT_NOTES else paths
+        self.restricts = limits.shift_on is not None or limits.open_strings is None
         self.known: dict[tuple[object, ...], list[Posture]] = {}
 
     def cheapest(self) -> list[Step]:
@@ -138,35 +138,50 @@ class _Search:
         bars: dict[int, _Bar] = {}
         choices = self._postures(at)
         starts: Sequence[Step | None] = paths or [None]
-        for path in starts:
-            hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
-            outset = self.moves.outset(hand, at)
-            for posture in choices:
-                kind = self._kind(hand, posture)
-                if kind not in bars:
-                    bars[kind] = _Bar(self.paths)
-                bar = bars[kind]
-                least = so_far + posture.points - _SAVING
-                if least > bar.height and self.limits.shift_in_burst:
-                    break
-                if least + outset.ways[posture.position] > bar.height:
-                    continue
-                if self.restricts and not self._allowed(hand, posture, at):
-                    continue
-                moved = self.moves.go(outset, posture, at)
-                if moved is None or (points := so_far + posture.points + moved[0]) > bar.height:
-                    continue
-                known = found.get(moved[1])
-                if known is None or points < known.points:
-                    found[moved[1]] = Step(points, moved[1], posture, path)
-                    bar.add(points)
+        if self.limits.shift_in_burst or self.passage.layers[at].new_hand:
+            for path in starts:
+                self._go_on(path, at, choices, bars, found)
+        else:
+            staying: dict[int, list[Posture]] = {}
+            for path in paths:
+                position = path.hand.position
+                if position not in staying:
+                    staying[position] = [posture for posture in choices if posture.position in (None, position)]
+                self._go_on(path, at, staying[position], bars, found)
         return self._kept(sorted(found.values(), key=lambda one: one.points))
 
-    def _kind(self, hand: Hand, posture: Posture) -> int:
-        """What a path is compared with: where the hand may not move, only others in its position."""
-        if self.limits.shift_in_burst:
-            return 0
-        return hand.position if posture.position is None else posture.position
+    def _go_on(
+        self,
+        path: Step | None,
+        at: int,
+        choices: Sequence[Posture],
+        bars: dict[int, _Bar],
+        found: dict[Hand, Step],
+    ) -> None:
+        """Go on from one path in every way worth it; *choices* stand cheapest first."""
+        hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
+        outset, together = self.moves.outset(hand, at), self.limits.shift_in_burst
+        for posture in choices:
+            # Where the hand may not move, a path is compared only with others in its position: the cheapest of all may
+            # be one from which there is no way on.
+            kind = 0 if together else hand.position if posture.position is None else posture.position
+            if kind not in bars:
+                bars[kind] = _Bar(self.paths)
+            bar = bars[kind]
+            least = so_far + posture.points - _SAVING
+            if least > bar.height and together:
+                break
+            if least + outset.ways[posture.position] > bar.height:
+                continue
+            if self.restricts and not self._allowed(hand, posture):
+                continue
+            moved = self.moves.go(outset, posture, at)
+            if moved is None or (points := so_far + posture.points + moved[0]) > bar.height:
+                continue
+            known = found.get(moved[1])
+            if known is None or points < known.points:
+                found[moved[1]] = Step(points, moved[1], posture, path)
+                bar.add(points)
 
     def _kept(self, ranked: Sequence[Step]) -> list[Step]:
         """The paths that are followed, of each kind as many."""
@@ -179,17 +194,13 @@ class _Search:
                 kept.append(step)
         return kept
 
-    def _allowed(self, hand: Hand, posture: Posture, at: int) -> bool:
+    def _allowed(self, hand: Hand, posture: Posture) -> bool:
         """Whether the neck's limits let the hand go on so."""
         position = hand.position if posture.position is None else posture.position
         opened = any(not finger for _, _, finger in posture.stopped)
         if self.limits.open_strings is None and opened and position > 1:
             return False
-        if position == hand.position or not hand.down:
-            return True
-        if not self.limits.shift_in_burst:
-            return self.passage.layers[at].new_hand
-        if self.limits.shift_on is None:
+        if self.limits.shift_on is None or position == hand.position or not hand.down:
             return True
         left = {was[0] for was, _ in hand.down[: hand.struck] if was[2]} or set(self.limits.shift_on)
         return any(
@@ -202,12 +213,12 @@ class _Search:
         notes = [self.passage.notes[number] for number in layer.struck]
         first = self.limits.first if at == 0 else None
         steady = not self.limits.shift_in_burst
-        zones = steady and layer.alone
+        alone = steady and layer.alone
         key = (
             tuple((note.midi, note.strings, note.finger) for note in notes),
             layer.leaps,
             first,
-            zones,
+            alone,
             layer.new_hand,
         )
         if key not in self.known:
@@ -216,8 +227,8 @@ class _Search:
                 lowest = min(range(len(notes)), key=lambda k: notes[k].midi)
                 choices[lowest] = [place for place in choices[lowest] if place == first]
             found = postures(choices, [note.finger for note in notes], layer.leaps, self.reach)
-            if zones:
-                found = [posture for posture in found if self._in_zones(posture)]
+            if alone:
+                found = [posture for posture in found if self._a_finger_a_fret(posture, notes[0].finger)]
             if steady and layer.new_hand:
                 found = [other for posture in found for other in self._anywhere(posture)]
             self.known[key] = found
@@ -227,12 +238,15 @@ class _Search:
             return sorted(dearer, key=lambda posture: posture.points)[: self.paths and _POSTURES]
         return self.known[key][: self.paths and _POSTURES]
 
-    def _in_zones(self, posture: Posture) -> bool:
-        """Whether each finger of a line stands on its own place or one fret further: so none ever crosses another."""
-        position = posture.position
-        return position is None or all(
-            not finger or fret >= self.reach.own(position, finger) for _, fret, finger in posture.stopped
-        )
+    def _a_finger_a_fret(self, posture: Posture, written: int | None) -> bool:
+        """Whether a line's note lies under the finger that has its fret, or the little finger stretches for it.
+
+        Source: a finger a fret is common practice in one position; so none ever crosses another.
+        """
+        ((_, fret, finger),) = posture.stopped
+        if posture.position is None or not finger or written is not None:
+            return True
+        return fret - self.reach.own(posture.position, finger) in ((0, 1) if finger == 4 else (0,))
 
     def _anywhere(self, posture: Posture) -> Iterator[Posture]:
         """Open strings at the beginning of a burst leave the hand any place for what comes."""

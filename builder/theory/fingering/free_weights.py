@@ -17,8 +17,6 @@ from dataclasses import dataclass, fields
 class FreeWeights:
     """Points for each thing a free hand does; the weights file says why."""
 
-    off_1: float
-    off_1_leaps: float
     off_2: float
     off_2_leaps: float
     off_3: float

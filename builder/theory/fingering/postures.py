@@ -90,7 +90,7 @@ class Reach:
     def points(self, stopped: Sequence[Stopped], position: int | None, leaps: float) -> float:
         """The price of striking these notes together with the hand in *position*."""
         total = sum(self._finger(note, position) for note in stopped)
-        for finger, fret in {finger: fret for _, fret, finger in stopped if finger}.items():
+        for finger, fret in {finger: fret for _, fret, finger in stopped if finger > 1}.items():
             total += self._away(fret, finger, position or 1, leaps)
         w = self.weights
         pressed = [note for note in stopped if note[2]]
@@ -137,7 +137,7 @@ class Reach:
         away = (self.mm[fret] - self.mm[self.own(position, finger)]) / _UNIT_MM
         if finger == 4:
             return w.off_4_up * away if away > 0 else w.off_4_down * -away
-        plain, leaping = ((w.off_1, w.off_1_leaps), (w.off_2, w.off_2_leaps), (w.off_3, 0.0))[finger - 1]
+        plain, leaping = (w.off_3, 0.0) if finger == 3 else (w.off_2, w.off_2_leaps)
         return (plain + leaping * leaps) * abs(away)
 
     def together(self, a: Stopped, b: Stopped, stretch: float, order: float, barre: float, barre_other: float) -> float:
