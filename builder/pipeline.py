@@ -9,11 +9,13 @@ from __future__ import annotations
 import json
 import multiprocessing
 import os
+import re
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import partial
@@ -147,10 +149,23 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
 
 def _common(spec: BookSpec, library: Library, request: BuildRequest) -> tuple[Composition, ...]:
     """The compositions of the book for everybody; raise SpecError with what its term and levels get wrong, too."""
-    compositions = _chosen(_composed(spec, library, request.strict), request)
+    compositions = _chosen(_composed(_asked_for(spec, request.only), library, request.strict), request)
     if spec.plan is not None and not request.only:
         _check_teaching(spec.plan, compositions)
     return compositions
+
+
+def _asked_for(spec: BookSpec, only: Sequence[str]) -> BookSpec:
+    """The exercises that `--only` can mean, or all where it names something else: then a list of all is needed."""
+    meant = {plan.id: plan for plan in spec.exercises if any(_means(wanted, plan.id) for wanted in only)}
+    if not all(any(_means(wanted, exercise) for exercise in meant) for wanted in only):
+        return spec
+    return replace(spec, exercises=tuple(meant.values())) if only else spec
+
+
+def _means(wanted: str, exercise: str) -> bool:
+    """Whether an id is that of an exercise or of one of its studies."""
+    return wanted == exercise or re.fullmatch(re.escape(exercise) + r"-s[0-9]+f[0-9]+", wanted) is not None
 
 
 def _check_teaching(plan: BookPlan, compositions: Sequence[Composition]) -> tuple[str, ...]:
@@ -214,8 +229,9 @@ def _build(
         raise
     from builder.outputs.book_files import write_files
 
-    files = write_files(out, result)
-    tracks = _write_tracks(request, result, library, out, on_progress)
+    with _beside(lambda: _write_tracks(request, result, library, out, on_progress)) as tracks_made:
+        files = write_files(out, result)
+        tracks = tracks_made()
     summary = Summary(
         title=plan.title,
         studies=tuple(study_line(study, result.first_side[study.id]) for study in result.studies),
@@ -228,13 +244,35 @@ def _build(
     return Outcome(result.document, summary)
 
 
+_made_beside: Callable[[], tuple[Path, ...]] | None = None
+
+
+def _run_beside() -> tuple[Path, ...]:
+    assert _made_beside is not None  # set before the process was forked
+    return _made_beside()
+
+
+@contextmanager
+def _beside(work: Callable[[], tuple[Path, ...]]) -> Iterator[Callable[[], tuple[Path, ...]]]:
+    """Do *work* in a process of its own while the block runs, where one can be forked; yields what waits for it."""
+    global _made_beside
+    if (os.cpu_count() or 1) == 1 or sys.platform != "linux" or threading.active_count() > 1:
+        yield work
+        return
+    _made_beside = work
+    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("fork")) as pool:
+        yield pool.submit(_run_beside).result
+
+
 def _write_tracks(
     request: BuildRequest, result: BookResult, library: Library, out: Path, on_progress: Progress
 ) -> tuple[Path, ...]:
     """Write the practice tracks of every study, and what is to be taken elsewhere."""
     from builder.outputs.track_files import write_tracks
 
-    return write_tracks(out, _track_jobs(result, library, request), request.jobs, on_progress)
+    # Sound is worth all processes; MIDI files alone are made by one while the book is written.
+    workers = request.jobs if request.audio else 1
+    return write_tracks(out, _track_jobs(result, library, request), workers, on_progress)
 
 
 def _track_jobs(result: BookResult, library: Library, request: BuildRequest) -> list[TrackJob]:

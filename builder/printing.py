@@ -135,20 +135,23 @@ def _assemble(
     only the pages whose numbers change.
     """
     expected = dict(sides)
+    known: dict[str, int] = {}
     if not book.pages_only:
         expected |= dict.fromkeys(_titles(book), 1)
     while True:
         order = _order(book, expected)
         around = _sheets_around(book, order)
         planned = {
-            sheet.key: sheet.bodies[0].sides or expected[sheet.key] for sheet in around if sheet.key != _FURNITURE
+            sheet.key: sheet.bodies[0].sides or known.get(sheet.key) or sheet.bodies[0].likely
+            for sheet in around
+            if sheet.key != _FURNITURE
         }
         if planned.items() <= expected.items():
             pages = engraved(around)
             found = {key: sheet.sides for key, sheet in pages.items() if key != _FURNITURE}
             if found == expected:
                 return order, pages
-            planned = found
+            planned = known = found
         expected |= planned
 
 

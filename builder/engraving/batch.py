@@ -22,12 +22,14 @@ from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch, run
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
 
-LARGEST_BATCH = 14  # LilyPond collects no garbage, so a page takes up to 28 MB: 14 pages stay near 400 MB
+LARGEST_BATCH = 28  # LilyPond collects no garbage, so a page takes up to 28 MB …
+_PAGES_AT_ONCE = 56  # … and all runs together stay under 1.6 GB: with more runs at a time each gets fewer pages
+_SMALLEST_BATCH = 8  # below that, starting LilyPond costs more than its pages
 
 _LAST_SHARE = 0.4  # of the size of a batch: on two cores a smaller one costs more in LilyPond's start than it saves
 
 # Part of every key; to be raised when the way a page is cut or judged changes.
-_RULES = "2"
+_RULES = "3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,15 @@ def batches(weights: Sequence[int], jobs: int, largest: int = LARGEST_BATCH) -> 
     return [sorted(batch) for batch in made]
 
 
+def largest_batch(jobs: int) -> int:
+    """How many pages a run may hold where so many run at a time.
+
+    >>> [largest_batch(jobs) for jobs in (1, 2, 4, 16)]
+    [28, 28, 14, 8]
+    """
+    return max(_SMALLEST_BATCH, min(LARGEST_BATCH, _PAGES_AT_ONCE // jobs))
+
+
 class _Desk:
     """The attempts of one build: what is known, what waits for a run, what runs.
 
@@ -109,7 +120,8 @@ class _Desk:
         missing = [text for sheet in self._sheets if (text := self._attempt(sheet, 0)) is not None]
         together = [text for text in missing if text in self._whole]
         missing = [text for text in missing if text not in self._whole]
-        groups = [[missing[index] for index in batch] for batch in batches([len(text) for text in missing], self.jobs)]
+        dealt = batches([len(text) for text in missing], self.jobs, largest_batch(self.jobs))
+        groups = [[missing[index] for index in batch] for batch in dealt]
         # Between the large batches and the small ones: at the end only what is quickly done is left to wait for.
         self._groups.extend([*groups[: self.jobs], *([text] for text in together), *groups[self.jobs :]])
         if self.results:
@@ -149,7 +161,7 @@ class _Desk:
             self.results[sheet.key] = result
         elif (text := self._attempt(sheet, rung + 1)) is not None:
             next_group = self._groups[0] if self._groups else []
-            if next_group and next_group[0] not in self._whole and len(next_group) < LARGEST_BATCH:
+            if next_group and next_group[0] not in self._whole and len(next_group) < largest_batch(self.jobs):
                 next_group.append(text)
             else:
                 self._groups.appendleft([text])

@@ -192,6 +192,7 @@ def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int |
     command = [
         str(engine.ghostscript), "-q", "-dSAFER", "-dBATCH", "-dNOPAUSE", "-sDEVICE=pdfwrite",
         "-dCompatibilityLevel=1.4", "-dParseDSCComments=false", "-dAutoRotatePages=/None", "-dEmbedAllFonts=true",
+        "-dCompressFonts=false",  # they are joined and compressed when the book is written
         "-dFIXEDMEDIA", f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}",
         f"-sOutputFile=page{'1' if whole else '%03d'}.pdf",
         "-c", _NO_DOCUMENT_FACTS, "-f", "batch.ps",

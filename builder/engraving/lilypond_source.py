@@ -198,7 +198,7 @@ def front_sheets(
         ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
         *_list_sheet(_WARM_UP, warm_up(studies, labels, PAPERS[book.paper], phrases), where, book),
-        _sheet("front:signs", where, None, "book/signs.ly", book, page=signs),
+        _sheet("front:signs", where, None, "book/signs.ly", book, likely=signs.sides, page=signs),
         _sheet(
             "front:scan",
             where,
@@ -264,7 +264,9 @@ def _list_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan
     return (_sheet(key, where, sides, "book/list.ly", book, page=page, title_pt=_CONTENTS_PT),)
 
 
-def _sheet(key: str, where: Location, sides: int | None, template: str, book: BookPlan, **values: object) -> Sheet:
+def _sheet(
+    key: str, where: Location, sides: int | None, template: str, book: BookPlan, likely: int = 1, **values: object
+) -> Sheet:
     line_mm = PAPERS[book.paper].line_mm
     text = render(template, line_mm=line_mm, half_mm=round((line_mm - 10) / 2, 1), **values)
-    return Sheet(key, where, (Body(text, sides),))
+    return Sheet(key, where, (Body(text, sides, likely=likely),))

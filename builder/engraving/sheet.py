@@ -16,7 +16,8 @@ from builder.errors import Location
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One attempt at a sheet: a `\\bookpart { … }` without version or style; the *sides* it must fill, None = any.
+    """One attempt at a sheet: a `\\bookpart { … }` without version or style; the *sides* it must fill, None = any,
+    *likely* then says how many are to be expected.
 
     *whole*: the sides stay together in one PDF, for what is laid over the pages of a book and changes as a whole.
     """
@@ -24,6 +25,7 @@ class Body:
     text: str
     sides: int | None
     whole: bool = False
+    likely: int = 1
 
 
 @dataclass(frozen=True, slots=True)

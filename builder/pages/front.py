@@ -130,12 +130,14 @@ class ProsePage:
 
 @dataclass(frozen=True, slots=True)
 class SignsPage:
-    """Every sign of the book with its meaning; the kinds are known to style.ily. *gap_mm* is the air between them."""
+    """Every sign of the book with its meaning; the kinds are known to style.ily. *gap_mm* is the air between them,
+    *sides* how many they are likely to fill."""
 
     title: str
     lead: str
     signs: tuple[tuple[str, str, str], ...]
     gap_mm: float
+    sides: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,7 +278,7 @@ def signs_page(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> Sign
     room = paper.height_mm - _SIGNS_HEAD_MM
     sides = ceil((lines_mm + _SIGN_GAPS_MM[0] * len(rows)) / room)
     gap = min(_SIGN_GAPS_MM[1], max(_SIGN_GAPS_MM[0], (room * sides - lines_mm) / max(1, len(rows))))
-    return SignsPage(phrases("signs.title"), phrases("signs.lead"), rows, round(gap, 1))
+    return SignsPage(phrases("signs.title"), phrases("signs.lead"), rows, round(gap, 1), sides)
 
 
 def scan_page(
