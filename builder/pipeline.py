@@ -220,7 +220,7 @@ def _build(
     # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
     threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
     try:
-        taught = teaching(plan, composed) if plan.term or plan.levels else None
+        taught = teaching(plan, composed) if (plan.term or plan.levels) and not request.only else None
         result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure

@@ -60,7 +60,8 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
         if finding.warning:
             warnings.append(f"levels: {finding.found}; expected {finding.expected}")
         else:
-            path = ("levels", *finding.path)
+            level, *rest = finding.path
+            path = ("levels", str(level), *rest)  # a level's number is a key of the file, not a place in a list
             problems.append(plan.places.problem(path, finding.found, finding.expected, finding.hint))
     term = _term(plan, items, limits, problems)
     if term and term.shortfall:

@@ -216,7 +216,8 @@ def _follows(entries: Sequence[Entry]) -> bool:
 def cover(book: BookPlan) -> Cover:
     """The cover of *book*."""
     line = PAPERS[book.paper].line_mm
-    texts = (book.school, book.title, book.subtitle, book.author, book.edition, book.licence)
+    below = "  ·  ".join(text for text in (book.subtitle, book.student) if text)
+    texts = (book.school, book.title, below, book.author, book.edition, book.licence)
     return Cover(*texts, author_mm=round(line * 0.62, 1), edition_mm=round(line * 0.35, 1))
 
 
