@@ -5,7 +5,7 @@
 [% for step in page.steps %]
   \markup \stack { \concat { \mm-width #8 \abs-fontsize #12 \bold [[ loop.index|text ]] \para #[[ step_mm ]] #11 #14.5 [[ step|text ]] } \mm-space #2.4 }
 [% endfor %]
-  \markup \stack { \mm-space #5 \ruler #[[ page.ruler_mm ]] \mm-space #6 \combine \outline #[[ page.card_mm ]] #12 \translate #'(1.4 . 2.6) \abs-fontsize #9 \sans [[ page.card|text ]] \mm-space #8 }
+  \markup \stack { \mm-space #5 \translate #(cons 2 0) \ruler #[[ page.ruler_mm ]] \mm-space #6 \combine \outline #[[ page.card_mm ]] #12 \translate #'(1.4 . 2.6) \abs-fontsize #9 \sans [[ page.card|text ]] \mm-space #8 }
   \markup \stack {
     \ruled-table #(list [% for head in page.heads %][[ head|text ]] [% endfor %]) #'([% for width in page.widths_mm %][[ width ]] [% endfor %]) #8.5 #(make-list [[ page.rows ]] (make-list [[ page.heads|length ]] ""))
     \mm-space #5 \para #[[ line_mm ]] #10 #13 [[ page.hands|text ]] \mm-space #1.6 \para #[[ line_mm ]] #10 #13 [[ page.hint|text ]] }

@@ -158,7 +158,7 @@ def slurs_under_one_hand(reading: Reading) -> Iterator[str]:
 
 
 def legato_counts(reading: Reading, spec: Json) -> Iterator[str]:
-    """Struck are the first note of a burst, its landing, and the notes `pluck` numbers within each `pluck-in`."""
+    """Struck are the first note of a burst, its landing, the notes `pluck` numbers, and where the hand shifts."""
     if reading.study["stroke_rule"] != "legato" or not rests_divide(spec):
         return
     if spec["strokes"].get("pluck-in") == "beat" and "groups" in spec["rhythm"]:
@@ -168,7 +168,8 @@ def legato_counts(reading: Reading, spec: Json) -> Iterator[str]:
         edges = {0, len(burst) - 1} if lands(reading, spec, at) else {0}
         counts = _counts(reading, spec, burst)
         for index, (moment, count) in enumerate(zip(burst, counts, strict=True)):
-            expected = index in edges or count in numbers
+            moved = index > 0 and moment.notes[0]["position"] != burst[index - 1].notes[0]["position"]
+            expected = index in edges or count in numbers or moved
             if moment.notes[0]["slurred"] == expected:
                 yield f"{label(moment.notes[0])}: note {count} of its {spec['strokes'].get('pluck-in', 'string')}, " + (
                     "not struck" if expected else "struck"
