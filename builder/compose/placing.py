@@ -33,7 +33,6 @@ class Played:
 
     *first* and *lands* say whether it opens or ends a burst; *fresh* that nothing sounded just before it. *held* is
     how long its finger stays down, longer than the note lasts where it rings on. *sound* is what the material gave.
-    *binding* is the finger that somebody wrote, *finger* the one to begin with.
     """
 
     voice: int
@@ -46,7 +45,6 @@ class Played:
     lands: bool
     fresh: bool
     held: Fraction
-    binding: int | None = None
 
     @property
     def pitch(self) -> Pitch:
@@ -85,11 +83,7 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weig
             sound = draft.groups[group][moment][index]
             place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
-            meant = walk.fingers[group][moment][index] if walk.fingers else None
-            finger = meant if sound.finger is None else sound.finger
-            played.append(
-                Played(v + 1, slot, duration, sound, place, finger, first, slot.lands, fresh, duration, sound.finger)
-            )
+            played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))
     played = _ringing(_staying(_overridden(played, start, plan)), draft)
     _check_sustain(played)
     if walk.position is not None:
@@ -145,7 +139,7 @@ def _in_position(played: Sequence[Played], position: int, instrument: Instrument
             fingers = [_own_finger(note, position, own) for note in burst]
             # Where the exercise asks for another finger the hand has to work round it: all is left to it.
             if all(note.finger in (None, finger) for note, finger in zip(burst, fingers, strict=True)):
-                burst = [replace(note, finger=f, binding=f) for note, f in zip(burst, fingers, strict=True)]
+                burst = [replace(note, finger=finger) for note, finger in zip(burst, fingers, strict=True)]
         found += burst
     return found
 
@@ -215,14 +209,18 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
         )
         for k, note in enumerate(played)
     ]
-    try:
-        return finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
-    except NoSolution:
-        # What a path had in mind may not fit what the contour makes of it; only what somebody wrote is binding.
-        written = [replace(stop, finger=note.binding) for stop, note in zip(stops, played, strict=True)]
-        if written == stops:
-            raise
-        return finger_passage(written, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
+    hand = finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
+    _check_shifts(played, hand, plan)
+    return hand
+
+
+def _check_shifts(played: Sequence[Played], hand: Fingering, plan: ExercisePlan) -> None:
+    """Raise NoSolution where the hand would move within a burst on a string that the exercise does not name."""
+    allowed = plan.neck.shift_on
+    held = [(note, position) for note, position in zip(played, hand.positions, strict=True) if note.place.fret]
+    for (_, before), (note, position) in pairwise(held):
+        if allowed is not None and position != before and not note.first and note.place.string not in allowed:
+            raise NoSolution(f"the hand would have to shift on string {note.place.string}, to position {position}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,9 +307,7 @@ def _overridden(played: list[Played], start: Place, plan: ExercisePlan) -> list[
         note = found[k]
         if override.string is not None:
             note = replace(note, place=_moved(note, override, plan))
-        if override.finger is not None:
-            note = replace(note, finger=override.finger, binding=override.finger)
-        found[k] = note
+        found[k] = replace(note, finger=note.finger if override.finger is None else override.finger)
     return found
 
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from builder.errors import NoSolution
-from builder.paths.path import Group, Path, Walk, any_string
+from builder.paths.path import Group, Path, Places, Walk, any_string
 from builder.theory.fingering import FreeNote, Moment, NeckLimits, finger_freely
 from builder.theory.fretboard import Place
 from builder.theory.neck import NeckRule, Player
@@ -32,24 +32,21 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player
     A line's bursts are not known here: where no hand can stay for all of it, it may move, and the fingers will tell.
     """
     if rule.shift_in_burst or not any(group.line for group in groups):
-        return _placed(groups, start, rule, player, rule.shift_in_burst)
+        return Walk(_placed(groups, start, rule, player, rule.shift_in_burst), None)
     try:
-        return _placed(groups, start, rule, player, False)
+        return Walk(_placed(groups, start, rule, player, False), None)
     except NoSolution:
-        return _placed(groups, start, rule, player, True)
+        return Walk(_placed(groups, start, rule, player, True), None)
 
 
-def _placed(groups: Sequence[Group], first: Place, rule: NeckRule, player: Player, shifts: bool) -> Walk:
-    """Place *groups* as one passage, sets parted by a rest."""
+def _placed(groups: Sequence[Group], first: Place, rule: NeckRule, player: Player, shifts: bool) -> Places:
+    """The places of *groups* as one passage, sets parted by a rest."""
     moments = [moment for group in _timed(groups, rule, player) for moment in group]
     limits = NeckLimits(
         open_strings=rule.open_strings, first=first, shift_in_burst=shifts, shift_on=rule.shift_on, lets_go=True
     )
-    found = finger_freely(moments, player.instrument, player.hand, player.weights, limits)
-    places, fingers = iter(found.places), iter(found.fingering.fingers)
-    placed = tuple(tuple(next(places) for _ in group.moments) for group in groups)
-    fingered = tuple(tuple(tuple(next(fingers) for _ in moment) for moment in group.moments) for group in groups)
-    return Walk(placed, None, fingered)
+    found = iter(finger_freely(moments, player.instrument, player.hand, player.weights, limits).places)
+    return tuple(tuple(next(found) for _ in group.moments) for group in groups)
 
 
 def _timed(groups: Sequence[Group], rule: NeckRule, player: Player) -> list[list[Moment]]:

@@ -38,14 +38,10 @@ Places = tuple[tuple[tuple[Place, ...], ...], ...]
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """Where everything is played; *position* is where the hand stays throughout, None = the fingers decide.
-
-    *fingers*, in the shape of *places*, are those the path had in mind where it thought of the hand.
-    """
+    """Where everything is played; *position* is where the hand stays throughout, None = the fingers decide."""
 
     places: Places
     position: int | None
-    fingers: tuple[tuple[tuple[int, ...], ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

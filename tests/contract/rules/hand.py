@@ -83,7 +83,11 @@ def triples(reading: Reading) -> Iterator[str]:
     """Oracle d (9), where the hand stops these three frets alone, each by one finger; a bass plays 1 2 4 instead."""
     if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single:
         return
-    for group in reading.hand_positions:
+    groups = reading.hand_positions
+    for number, group in enumerate(groups):
+        around = {other[0]["position"] for other in groups[max(0, number - 1) : number + 2] if other is not group}
+        if number and len(around) == 1 and abs(around.pop() - group[0]["position"]) == 1:
+            continue  # for a few notes the hand leans over by a fret and comes back: no position of its own
         by_string: dict[int, dict[int, int]] = {}
         for note in group:
             by_string.setdefault(note["string"], {})[note["fret"]] = note["finger"]
