@@ -24,6 +24,7 @@ from pathlib import Path
 from builder.engraving.engine import Engine
 from builder.engraving.fonts import foreign_fonts
 from builder.engraving.messages import Account, BatchText, read_messages
+from builder.engraving.page_bytes import same_each_time
 from builder.errors import MachineError
 
 # Our own choice, in seconds of processor time: a page takes 0.2. A batch out of time is only a doubt, so its limit is
@@ -50,24 +51,10 @@ _FONT_CONFIG = """<?xml version="1.0"?>
 _OUT_OF_MEMORY = re.compile(r"GC Warning|[Oo]ut of [Mm]emory")
 _MEDIA = re.compile(rb"^%%DocumentMedia: \S+ ([\d.]+) ([\d.]+) ", re.MULTILINE)
 _MEDIA_BOX = re.compile(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]")
-# What differs between two runs of Ghostscript on the same PostScript.
-_TIME_BOUND = tuple(
-    re.compile(pattern)
-    for pattern in (
-        rb"/(?:CreationDate|ModDate)\s*\(D:([^)]*)\)",
-        rb"/ID\s*\[\s*<([0-9A-F]*)>\s*<[0-9A-F]*>\s*\]",
-        rb"/ID\s*\[\s*<[0-9A-F]*>\s*<([0-9A-F]*)>\s*\]",
-        rb"<xmp:(?:CreateDate|ModifyDate)>([^<]*)<",
-        rb"uuid:([0-9a-fA-F-]+)",
-    )
-)
-
-
 # LilyPond's facts about the whole document would land in whichever page happens to be the first of its batch.
 _NO_DOCUMENT_FACTS = (
     "/pdfmark { dup /DOCINFO eq 1 index /DOCVIEW eq or { cleartomark } { systemdict /pdfmark get exec } ifelse } def"
 )
-_DIGIT = re.compile(rb"[0-9A-Fa-f]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +187,7 @@ def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int |
     # Ghostscript 9.56 adds a broken page of its own where the number has four digits (%04d).
     code, _ = _run(command, folder, limit_s, {})
     made = sorted(folder.glob("page*.pdf"), key=lambda path: int(path.stem.removeprefix("page")))
-    pages = tuple(_timeless(path.read_bytes()) for path in made)
+    pages = tuple(same_each_time(path.read_bytes()) for path in made)
     wanted = (float(width), float(height))
     return (code if all(_page_size(page) == wanted for page in pages) else 1), pages
 
@@ -208,13 +195,6 @@ def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int |
 def _page_size(pdf: bytes) -> tuple[float, float] | None:
     box = _MEDIA_BOX.search(pdf)
     return (float(box[1]), float(box[2])) if box else None
-
-
-def _timeless(pdf: bytes) -> bytes:
-    """Overwrite the digits of dates and random identifiers by ones: no offset moves, and a date stays a date."""
-    for pattern in _TIME_BOUND:
-        pdf = pattern.sub(lambda found: found[0].replace(found[1], _DIGIT.sub(b"1", found[1]), 1), pdf)
-    return pdf
 
 
 def _settle(account: Account, shares: Mapping[int, int], pages: Sequence[bytes]) -> dict[int, Engraved]:

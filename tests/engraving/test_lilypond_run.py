@@ -112,12 +112,6 @@ def test_only_a_body_alone_collects_garbage(monkeypatch, bodies, collects):
     assert ["GC_DONT_GC" not in environment for environment in environments] == [collects]
 
 
-def test_dates_and_identifiers_are_overwritten_in_place():
-    page = b"/CreationDate(D:20260102030405Z00'00') /ID [<ABCDEF12><ABCDEF12>] uuid:9579ee8b-20ea xmp"
-    timeless = lilypond_run._timeless(page)
-    assert timeless == b"/CreationDate(D:11111111111111Z11'11') /ID [<11111111><11111111>] uuid:11111111-1111 xmp"
-
-
 def test_a_program_that_does_not_start_is_a_machine_error(monkeypatch):
     def broken(*arguments, **options):
         raise OSError(8, "Exec format error")
