@@ -19,11 +19,9 @@ from builder.fields import Flag, number_or_word, whole_number
 from builder.materials import scale as lines
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.on_strings import EACH_STRUCK, check_whole_figures, place_on
-from builder.materials.parameters import Complaint
 from builder.materials.scale import ScaleLine
-from builder.theory.fretboard import Instrument
-from builder.theory.harmony import Key, spell
-from builder.theory.pitch import NoteName, Pitch
+from builder.theory.harmony import spell
+from builder.theory.pitch import Pitch
 
 _WIDEST = 3
 
@@ -79,21 +77,6 @@ def _target(parameters: Bends, pitch: Pitch, setting: Setting) -> Pitch:
     return target
 
 
-def default_key(parameters: Bends) -> Key:
-    """As for a line of single notes."""
-    return lines.default_key(parameters)
-
-
-def first_notes(parameters: Bends, key: Key, instrument: Instrument) -> tuple[NoteName | Pitch, ...]:
-    """As for a line of single notes: the first bend leaves the tonic if nothing else is said."""
-    return lines.first_notes(parameters, key, instrument)
-
-
-def check(parameters: Bends, key: Key) -> tuple[Complaint, ...]:
-    """Complain of ends outside the scale."""
-    return lines.check(parameters, key)
-
-
 EXAMPLE = """\
 title: Halyard Bends
 aim: Hear the goal first, then push until the string gets there; three fingers share the work.
@@ -112,9 +95,9 @@ MATERIAL = Material(
     summary="A note is pushed up to the next one of the scale, on one string.",
     parameters=Bends,
     note_sets=note_sets,
-    default_key=default_key,
-    first_notes=first_notes,
-    check=check,
+    default_key=lines.default_key,
+    first_notes=lines.first_notes,
+    check=lines.check,
     contour="unused",
     repeats=False,
     example=EXAMPLE,

@@ -32,9 +32,8 @@ from builder.materials.on_strings import (
 )
 from builder.materials.parameters import Complaint, there_and_back
 from builder.materials.scale import ScaleLine
-from builder.theory.fretboard import Instrument
 from builder.theory.harmony import Key, spell
-from builder.theory.pitch import NoteName, Pitch, lowest_at_or_above
+from builder.theory.pitch import lowest_at_or_above
 
 
 class Drone(ScaleLine):
@@ -129,16 +128,6 @@ def _struck(count: int, parameters: Drone, setting: Setting) -> tuple[bool, ...]
     return struck
 
 
-def default_key(parameters: Drone) -> Key:
-    """As for a line of single notes."""
-    return lines.default_key(parameters)
-
-
-def first_notes(parameters: Drone, key: Key, instrument: Instrument) -> tuple[NoteName | Pitch, ...]:
-    """As for a line of single notes: the line begins on the tonic if nothing else is said."""
-    return lines.first_notes(parameters, key, instrument)
-
-
 def check(parameters: Drone, key: Key) -> tuple[Complaint, ...]:
     """Complain of ends outside the scale, and of a string that would be the drone's and the line's."""
     shared = [
@@ -167,8 +156,8 @@ MATERIAL = Material(
     summary="A line on one string or a few, over open strings that go on sounding.",
     parameters=Drone,
     note_sets=note_sets,
-    default_key=default_key,
-    first_notes=first_notes,
+    default_key=lines.default_key,
+    first_notes=lines.first_notes,
     check=check,
     contour="unused",
     repeats=False,

@@ -18,11 +18,8 @@ from builder.fields import Unreadable, choice, whole_number
 from builder.materials import scale as lines
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.on_strings import EACH_STRUCK, check_whole_figures, place_on
-from builder.materials.parameters import Complaint
 from builder.materials.scale import ScaleLine
-from builder.theory.fretboard import Instrument
-from builder.theory.harmony import Key
-from builder.theory.pitch import NoteName, Pitch
+from builder.theory.pitch import Pitch
 
 _STEPS = whole_number(1, 7)  # an octave of a seven-note scale: further is a leap, no longer heard as a slide
 
@@ -79,21 +76,6 @@ def _sound(pitch: Pitch, finger: int, setting: Setting, arriving: bool = False, 
     )
 
 
-def default_key(parameters: Slides) -> Key:
-    """As for a line of single notes."""
-    return lines.default_key(parameters)
-
-
-def first_notes(parameters: Slides, key: Key, instrument: Instrument) -> tuple[NoteName | Pitch, ...]:
-    """As for a line of single notes: the first slide leaves the tonic if nothing else is said."""
-    return lines.first_notes(parameters, key, instrument)
-
-
-def check(parameters: Slides, key: Key) -> tuple[Complaint, ...]:
-    """Complain of ends outside the scale."""
-    return lines.check(parameters, key)
-
-
 EXAMPLE = """\
 title: Chain Glide
 aim: One finger, one pressure; let the ear decide where the slide ends.
@@ -112,9 +94,9 @@ MATERIAL = Material(
     summary="One finger slides along its string from note to note of a scale.",
     parameters=Slides,
     note_sets=note_sets,
-    default_key=default_key,
-    first_notes=first_notes,
-    check=check,
+    default_key=lines.default_key,
+    first_notes=lines.first_notes,
+    check=lines.check,
     contour="unused",
     repeats=False,
     example=EXAMPLE,

@@ -24,9 +24,6 @@ from builder.theory.neck import NeckRule
 from builder.theory.practice import CheckpointRule, Override, StrokeRule, TempoRule, tempo_steps
 from builder.theory.rhythm import Meter, RhythmRule
 
-LATER_PATHS: frozenset[str] = frozenset()
-LATER_STROKES: frozenset[str] = frozenset()
-
 
 class PassModel(Part):
     """One way through the material."""
@@ -231,11 +228,11 @@ def parse_path(value: Any) -> tuple[str, int | None]:
     written = {kind: f"{{{kind}: N}}" if kind in counted else kind for kind in kinds}
     if isinstance(word, str):
         raise Unreadable(one_of(written.values()), near_miss(word, counted))
-    return kind_of(value, written, LATER_PATHS), None
+    return kind_of(value, written), None
 
 
 def _parse_strokes(value: Any) -> str:
-    return kind_of(value, {kind: kind for kind in registered("builder.strokes", "STROKES")}, LATER_STROKES)
+    return kind_of(value, {kind: kind for kind in registered("builder.strokes", "STROKES")})
 
 
 class NeckModel(Part):

@@ -30,8 +30,6 @@ from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
 
-LATER_MATERIALS: frozenset[str] = frozenset()
-
 # Comfort and limit in mm from index to little finger: our own proposal, to be replaced by the teacher's ruler; no
 # published percentile of this reach was found. A measured hand takes medium's ratio of limit to comfort, rounded.
 HANDS = {"small": Hand("small", 78, 98), "medium": Hand("medium", 98, 127), "large": Hand("large", 112, 142)}
@@ -156,7 +154,7 @@ class BookModel(Part):
 
 def parse_material_kind(value: Any) -> str:
     """Read the kind of a material that is installed."""
-    return kind_of(value, {kind: kind for kind in registered("builder.materials", "MATERIAL")}, LATER_MATERIALS)
+    return kind_of(value, {kind: kind for kind in registered("builder.materials", "MATERIAL")})
 
 
 SkillId = Annotated[str, fields.identifier("a skill", "skills")]

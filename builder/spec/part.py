@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict
 
-from builder.fields import LATER, Unreadable, near_miss, one_of
+from builder.fields import Unreadable, near_miss, one_of
 
 
 def _hyphenated(name: str) -> str:
@@ -34,10 +34,8 @@ def word_or_list(value: Any) -> str:
     return "<list>" if isinstance(value, list) else "<word>"
 
 
-def kind_of(value: Any, known: dict[str, str], later: frozenset[str]) -> str:
-    """One of the *known* kinds, which map to the way they are written; some are known of, but planned for *later*."""
+def kind_of(value: Any, known: dict[str, str]) -> str:
+    """One of the *known* kinds, which map to the way they are written."""
     if isinstance(value, str) and value in known:
         return value
-    found = f"'{value}', which is {LATER}" if isinstance(value, str) and value in later else ""
-    hint = near_miss(value, known) if isinstance(value, str) and not found else ""
-    raise Unreadable(one_of(known.values()), hint, found)
+    raise Unreadable(one_of(known.values()), near_miss(value, known) if isinstance(value, str) else "")
