@@ -7,6 +7,7 @@ In, Out:  a `Draft`, `Played` notes, fingers and strokes; `Event`s voice by voic
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from builder.compose.drafts import Draft
@@ -28,7 +29,7 @@ def events_of(
 ) -> tuple[Event, ...]:
     """Write the events out; *number* is the study's within its exercise, from 1, and turns the cues on."""
     printed, accents = _printed(played, hand, draft, plan), _accents(played, plan)
-    guided = {k for _, k in hand.guides}
+    guided = _guided(played, hand)
     at: dict[tuple[int, int, int], list[int]] = {}
     for k, note in enumerate(played):
         at.setdefault((note.voice, note.slot.run, note.slot.note or 0), []).append(k)
@@ -105,7 +106,7 @@ def _printed(played: Sequence[Played], hand: Fingering, draft: Draft, plan: Exer
     bar = plan.rhythm.meter.bar
     passes = [(start - 1) * bar for start in draft.section_starts]
     shown: set[tuple[int, int, int]] = set()
-    printed = {guided for _, guided in hand.guides}
+    printed = _guided(played, hand)
     position: int | None = None
     for k, note in enumerate(played):
         if passes and note.slot.onset >= passes[0]:
@@ -161,10 +162,24 @@ def _silent(draft: Draft, rest: Slot) -> bool:
     )
 
 
+def _guided(played: Sequence[Played], hand: Fingering) -> set[int]:
+    """The notes to which a finger is guided along its string; in a rest the hand lets go instead."""
+    return {k for _, k in hand.guides if not played[k].fresh}
+
+
 def barres_of(hand: Fingering) -> tuple[BarreMark, ...]:
-    """Where the index lies across strings; other fingers over two strings are no barre to a reader."""
-    return tuple(
-        BarreMark(barre.onset, barre.until, barre.fret, barre.strings[1] - barre.strings[0] + 1)
-        for barre in hand.barres
-        if barre.finger == 1
-    )
+    """Where the index lies across strings; other fingers over two strings are no barre to a reader.
+
+    A barre that is struck again and again stays one barre.
+    """
+    found: list[BarreMark] = []
+    for barre in hand.barres:
+        if barre.finger != 1:
+            continue
+        mark = BarreMark(barre.onset, barre.until, barre.fret, barre.strings[1] - barre.strings[0] + 1)
+        last = found[-1] if found else None
+        if last and (last.end, last.fret, last.strings) == (mark.onset, mark.fret, mark.strings):
+            found[-1] = replace(last, end=mark.end)
+        else:
+            found.append(mark)
+    return tuple(found)

@@ -168,3 +168,22 @@ def test_a_note_may_come_on_two_strings(composed):
         neck="{path: position, position: 5, start: {places: [{string: 2, fret: 5}]}}",
     ).studies[0]
     assert [(note.string, note.fret) for note in notes(study)] == [(2, 5), (2, 7), (3, 9)]
+
+
+def test_no_finger_is_guided_through_a_rest(composed):
+    study = composed().studies[0]
+    assert rests(study)
+    assert not any(note.guide for note in notes(study))  # every shift of Ferry Steps is made in a rest
+
+
+def test_a_barre_struck_again_is_one_barre(composed):
+    study = composed(
+        key="F major",
+        material="{kind: chord-changes, chords: [F, {chord: Bb, frets: x13331}], beats: 4}",
+        contour="",
+        rhythm="{notes-per-beat: 2, rest: none}",
+        neck="{start: {places: [{string: 6, fret: 1}]}}",
+        strokes="{rule: strum, pattern: [down, up]}",
+        checkpoints="{at: none}",
+    ).studies[0]
+    assert [(barre.onset, barre.fret) for barre in study.barres] == [(0, 1), (1, 1)]
