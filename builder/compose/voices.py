@@ -173,13 +173,15 @@ def barres_of(hand: Fingering) -> tuple[BarreMark, ...]:
     A barre that is struck again and again stays one barre.
     """
     found: list[BarreMark] = []
+    lying: tuple[int, int] | None = None  # the strings of the last one
     for barre in hand.barres:
         if barre.finger != 1:
             continue
         mark = BarreMark(barre.onset, barre.until, barre.fret, barre.strings[1] - barre.strings[0] + 1)
         last = found[-1] if found else None
-        if last and (last.end, last.fret, last.strings) == (mark.onset, mark.fret, mark.strings):
+        if last and (last.end, last.fret, lying) == (mark.onset, mark.fret, barre.strings):
             found[-1] = replace(last, end=mark.end)
         else:
             found.append(mark)
+        lying = barre.strings
     return tuple(found)
