@@ -21,7 +21,7 @@ from builder.curriculum.term import TermPlan
 from builder.engraving.lilypond_source import render
 from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
-from builder.pages import PAPERS, Labels, Paper, Phrases
+from builder.pages import Labels, Paper, Phrases, paper_of
 from builder.pages.assessment_pages import assessment_page, changes_page
 from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
 from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
@@ -57,7 +57,7 @@ class Matter:
     @property
     def paper(self) -> Paper:
         """The paper of the book."""
-        return PAPERS[self.book.paper]
+        return paper_of(self.book)
 
     @property
     def titles(self) -> Mapping[str, str]:

@@ -20,7 +20,6 @@ from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.errors import Location
 from builder.pages import (
     CUE_MM,
-    PAPERS,
     SAY_MM,
     Furnishing,
     Labels,
@@ -35,6 +34,7 @@ from builder.pages import (
     neck_page,
     opener,
     opener_key,
+    paper_of,
     scan_page,
     sections,
     signs_page,
@@ -94,7 +94,7 @@ def render(template: str, **values: object) -> str:
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
     shared = ((folder("templates") / name).read_text("utf-8") for name in ("style.ily", "curriculum.ily"))
-    return render("parts/paper.ly", paper=PAPERS[book.paper]) + "\n".join(shared)
+    return render("parts/paper.ly", paper=paper_of(book)) + "\n".join(shared)
 
 
 def standalone(body: str, style: str) -> str:
@@ -149,7 +149,7 @@ _WARM_UP, _COOL_DOWN = "front:warm-up", "back:cool-down"
 
 def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
     """Running heads, feet and page numbers of a whole book: one side for each of its sides, to be laid over."""
-    text = render("book/furniture.ly", sides=sides, paper=PAPERS[book.paper])
+    text = render("book/furniture.ly", sides=sides, paper=paper_of(book))
     return Sheet("furniture", where, (Body(text, len(sides), whole=True),))
 
 
@@ -178,12 +178,12 @@ def front_sheets(
     ]
     practise, signs, scan = (
         how_to_practise(phrases),
-        signs_page(studies, PAPERS[book.paper], phrases),
-        scan_page(used, PAPERS[book.paper], phrases, cues, says),
+        signs_page(studies, paper_of(book), phrases),
+        scan_page(used, paper_of(book), phrases, cues, says),
     )
     matter = [*list(front_titles(book, studies, phrases).items())[2:], *more[0]]
     back = [*back_titles(book, studies, phrases), *more[1]]
-    listed = contents(studies, matter, back, labels, PAPERS[book.paper], phrases)
+    listed = contents(studies, matter, back, labels, paper_of(book), phrases)
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
     return (
         _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings),
@@ -197,7 +197,7 @@ def front_sheets(
             title_pt=_CONTENTS_PT,
         ),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
-        *_list_sheet(_WARM_UP, warm_up(studies, labels, PAPERS[book.paper], phrases), where, book),
+        *_list_sheet(_WARM_UP, warm_up(studies, labels, paper_of(book), phrases), where, book),
         _sheet("front:signs", where, None, "book/signs.ly", book, likely=signs.sides, page=signs),
         _sheet(
             "front:scan",
@@ -216,7 +216,7 @@ def opener_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
     """The page before each level, in the order of the book."""
-    pages = [(part.level, opener(part, labels, PAPERS[book.paper], phrases)) for part in sections(studies)]
+    pages = [(part.level, opener(part, labels, paper_of(book), phrases)) for part in sections(studies)]
     return tuple(
         _sheet(opener_key(level), where, len(page.listing.sides), "book/list.ly", book, page=page, title_pt=_OPENER_PT)
         for level, page in pages
@@ -225,7 +225,7 @@ def opener_sheets(
 
 def front_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> dict[str, str]:
     """The title of each front sheet by its key, in order."""
-    warming = {_WARM_UP: phrases("warm-up.title")} if warm_up(studies, {}, PAPERS[book.paper], phrases) else {}
+    warming = {_WARM_UP: phrases("warm-up.title")} if warm_up(studies, {}, paper_of(book), phrases) else {}
     return {
         "front:cover": book.title,
         "front:contents": phrases("contents.title"),
@@ -238,7 +238,7 @@ def front_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> 
 
 def back_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> tuple[tuple[str, str], ...]:
     """The keys and titles of the back sheets, in order."""
-    cooling = [(_COOL_DOWN, phrases("cool-down.title"))] if cool_down(studies, {}, PAPERS[book.paper], phrases) else []
+    cooling = [(_COOL_DOWN, phrases("cool-down.title"))] if cool_down(studies, {}, paper_of(book), phrases) else []
     return (*cooling, (_NECK, phrases("neck.title")), ("back:log", phrases("term-log.title")))
 
 
@@ -246,11 +246,11 @@ def back_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
     """The cool-down, where the studies start, and the practice log."""
-    neck = neck_page(studies, PAPERS[book.paper], labels, phrases)
+    neck = neck_page(studies, paper_of(book), labels, phrases)
     caution = (phrases("caution.strong"), phrases("caution.rest"))
-    log = log_page(PAPERS[book.paper], phrases)
+    log = log_page(paper_of(book), phrases)
     return (
-        *_list_sheet(_COOL_DOWN, cool_down(studies, labels, PAPERS[book.paper], phrases), where, book),
+        *_list_sheet(_COOL_DOWN, cool_down(studies, labels, paper_of(book), phrases), where, book),
         _sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),
         _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
     )
@@ -267,6 +267,6 @@ def _list_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan
 def _sheet(
     key: str, where: Location, sides: int | None, template: str, book: BookPlan, likely: int = 1, **values: object
 ) -> Sheet:
-    line_mm = PAPERS[book.paper].line_mm
+    line_mm = paper_of(book).line_mm
     text = render(template, line_mm=line_mm, half_mm=round((line_mm - 10) / 2, 1), **values)
     return Sheet(key, where, (Body(text, sides, likely=likely),))

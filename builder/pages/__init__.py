@@ -22,7 +22,7 @@ from builder.pages.hand import Barre, Diagram, GridBarre, GridDot, Shift, diagra
 from builder.pages.joining import joined
 from builder.pages.notation import Item, Join, Value, Voice, WrittenBar, written_bars
 from builder.pages.order import opener_key, sections, study_key
-from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep
+from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line, study_pages
 from builder.pages.warming import cool_down, warm_up
@@ -71,6 +71,7 @@ __all__ = [
     "on_sides",
     "opener",
     "opener_key",
+    "paper_of",
     "plain_furnishing",
     "scan_page",
     "sections",

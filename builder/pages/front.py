@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from builder.pages.order import Section, sections, study_key
-from builder.pages.page import PAPERS, NeckMap, Paper
+from builder.pages.page import NeckMap, Paper, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.signs import ALWAYS, book_signs
 from builder.pages.study_page import start_line
@@ -215,7 +215,7 @@ def _follows(entries: Sequence[Entry]) -> bool:
 
 def cover(book: BookPlan) -> Cover:
     """The cover of *book*."""
-    line = PAPERS[book.paper].line_mm
+    line = paper_of(book).line_mm
     below = "  ·  ".join(text for text in (book.subtitle, book.student) if text)
     texts = (book.school, book.title, below, book.author, book.edition, book.licence)
     return Cover(*texts, author_mm=round(line * 0.62, 1), edition_mm=round(line * 0.35, 1))

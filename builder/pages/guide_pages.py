@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from builder.pages.front import Labels, Prose, ProsePage
 from builder.pages.order import study_key
-from builder.pages.page import PAPERS, Dot, NeckMap, Paper
+from builder.pages.page import Dot, NeckMap, Paper, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.sides import dealt, room_mm
 from builder.pages.study_page import neck_map_of, open_name, start_line
@@ -350,7 +350,7 @@ def _checkpoints(plan: ExercisePlan, phrases: Phrases) -> str:
 
 def places_page(others: Sequence[Study], book: BookPlan, phrases: Phrases) -> PlacesPage:
     """The places in *others*, which the book does not print in full: small maps, two side by side where they fit."""
-    paper = PAPERS[book.paper]
+    paper = paper_of(book)
     rows: list[tuple[OtherPlace, ...]] = []
     for study in others:
         drawn, wide = neck_map_of(study, paper)

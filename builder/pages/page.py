@@ -13,6 +13,7 @@ from typing import Literal
 
 from builder.pages.hand import Barre, Diagram, Shift
 from builder.pages.notation import Value, WrittenBar
+from builder.spec.plan import BookPlan
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Technique
@@ -20,7 +21,10 @@ from builder.theory.score import Technique
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A sheet of paper and the space its furniture leaves; *name* is LilyPond's."""
+    """A sheet of paper and the space its furniture leaves; *name* is LilyPond's.
+
+    *type_pt* is the smallest type on it: words of several sizes are set on it from there up.
+    """
 
     name: str
     width_mm: float
@@ -28,6 +32,7 @@ class Paper:
     side_mm: float = 18
     top_mm: float = 12
     foot_mm: float = 14
+    type_pt: float = 7.5
 
     @property
     def line_mm(self) -> float:
@@ -37,6 +42,11 @@ class Paper:
 
 # ISO 216 for A4; US Letter is 8.5 x 11 inches.
 PAPERS = {"a4": Paper("a4", 210, 297), "letter": Paper("letter", 215.9, 279.4)}
+
+
+def paper_of(book: BookPlan) -> Paper:
+    """The paper *book* is printed on."""
+    return PAPERS[book.paper]
 
 
 @dataclass(frozen=True, slots=True)

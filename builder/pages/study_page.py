@@ -19,7 +19,7 @@ from builder.pages.layout import Room, ladder
 from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
-from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep
+from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
 from builder.spec.plan import BookPlan
@@ -40,7 +40,7 @@ _SLURS: tuple[Technique, ...] = ("hammer-on", "pull-off")
 
 def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str]) -> tuple[StudyPage, ...]:
     """Return the page of *study* on every rung of its ladder, the most generous first."""
-    paper, study = PAPERS[book.paper], without_told_fingers(study)
+    paper, study = paper_of(book), without_told_fingers(study)
     music = music_of(study, phrases, cues)
     neck_map, wide = neck_map_of(study, paper)
     kinds = signs_of(study)

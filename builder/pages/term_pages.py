@@ -16,7 +16,7 @@ from builder.curriculum.term import Sitting, TermPlan, Turn
 from builder.curriculum.timetable import TermRule
 from builder.pages.front import Labels
 from builder.pages.order import study_key
-from builder.pages.page import PAPERS, Paper
+from builder.pages.page import Paper, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.sides import dealt, even_pieces, pieces, room_mm
 from builder.spec.plan import BookPlan
@@ -322,7 +322,7 @@ def slip_sides(plan: TermPlan, book: BookPlan, studies: Sequence[Study], labels:
     """A slip a week, up to four on a side: every study once, with a box to tick for each day on which it comes up."""
     titles = {study.id: study.title for study in studies}
     slips = [slip for number, week in _by_week(plan) for slip in _slips(number, week, titles, labels, phrases)]
-    room = room_mm(PAPERS[book.paper]) - _SLIP_LEAD_MM
+    room = room_mm(paper_of(book)) - _SLIP_LEAD_MM
     blocks = [(slip, _SLIP_MM + _SLIP_PITCHES_MM[-1] * len(slip.rows)) for slip in slips]
     heads = tuple(phrases(f"plan.head.{name}") for name in ("study", "page", "tempo"))
     return SlipSides(

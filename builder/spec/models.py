@@ -36,8 +36,9 @@ HANDS = {"small": Hand("small", 78, 98), "medium": Hand("medium", 98, 127), "lar
 MEASURED_LIMIT = 1.28
 
 # A staff under 11 pt (4 mm) is smaller than any printed for players (E. Gould, Behind Bars, 2011, on staff sizes);
-# above 30 pt two bars of sixteenths no longer fit a line of A4. 18 is the size at which eight bars fill a page.
-STAFF_SIZES = (11, 30, 18)
+# above 30 pt two bars of sixteenths no longer fit a line of A4. 18 is the size at which eight bars fill a page; in
+# large print 28 pt (9.8 mm), above what she names for beginners' books (9 mm).
+STAFF_SIZES = (11, 30, 18, 28)
 
 
 class InstrumentModel(Part):
@@ -104,9 +105,18 @@ HandChoice = Annotated[
 class PrintModel(Part):
     """How studies are printed."""
 
-    later = frozenset({"sides", "large-print", "left-handed"})
-    staff_size: Annotated[float, fields.any_number(*STAFF_SIZES[:2])] = STAFF_SIZES[2]
+    later = frozenset({"sides"})
+    staff_size: Annotated[float, fields.any_number(*STAFF_SIZES[:2])] | None = None
     fingering: Annotated[Literal["hints", "all", "none"], choice("hints", "all", "none")] = "hints"
+    notation: Annotated[Literal["both", "staff", "tab"], choice("both", "staff", "tab")] = "both"
+    large_print: fields.Flag = False
+    low_ink: fields.Flag = False
+    left_handed: fields.Flag = False
+
+    @property
+    def largest_staff(self) -> float:
+        """The largest staff in points; what is left out depends on who reads."""
+        return self.staff_size or STAFF_SIZES[3 if self.large_print else 2]
 
 
 def parse_web_address(value: Any) -> str:

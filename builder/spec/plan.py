@@ -108,6 +108,9 @@ class BookPlan:
     earlier: str = ""
     students: tuple[StudentPlan, ...] = ()
     student: str = ""
+    notation: Literal["both", "staff", "tab"] = "both"
+    large_print: bool = False
+    low_ink: bool = False
     left_handed: bool = False
     tracks: TrackPlan | None = None
 

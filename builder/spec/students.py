@@ -49,7 +49,7 @@ class StudentModel(Part):
     level: fields.Level
     hand: HandChoice | None = None
     instrument: InstrumentChoice | None = None
-    handedness: Annotated[Literal["right", "left"], choice("right", "left")] = "right"
+    handedness: Annotated[Literal["right", "left"] | None, choice("right", "left")] = None
     minutes: Annotated[int, whole_number(5, MOST_MINUTES, "minutes a day")] | None = None
     last_clean: Annotated[dict[str, int], Reads(_parse_last_clean, _LAST_CLEAN_WORDS, {"type": "object"})] | None = None
 

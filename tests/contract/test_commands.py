@@ -347,8 +347,6 @@ LATER_BOOK_KEYS = (
     "look: {}",
     "paper: a5",
     "print: {sides: two}",
-    "print: {large-print: true}",
-    "print: {left-handed: true}",
 )
 
 
