@@ -119,7 +119,7 @@ students:
 
 def test_students_have_hands_instruments_and_tempos():
     mira, tomas = read(StudentsModel, STUDENTS).students
-    assert (mira.hand, mira.instrument, mira.handedness) == (Hand("small", 78, 98), None, "right")
+    assert (mira.hand, mira.instrument, mira.handedness) == (Hand("small", 78, 98), None, None)
     assert mira.student().last_clean == {"ferry-steps-s3f7": 84}
     assert (tomas.hand.comfort_mm, tomas.instrument, tomas.handedness, tomas.minutes) == (91.5, "bass", "left", 30)
     assert tomas.student().last_clean == {}
