@@ -1,7 +1,7 @@
 [#- One study: head, music, foot. Everything decided before; this only places it. -#]
 \bookpart {
   \paper {
-    page-count = [[ page.rung.sides ]]
+    page-count = [[ page.rung.sides ]][% include "parts/handed.ly" +%]
     system-system-spacing.basic-distance = #[[ reach_ss ]]
     last-bottom-spacing.basic-distance = #[[ foot_ss ]]
     ragged-last = ##[[ "t" if page.rung.ragged else "f" ]]

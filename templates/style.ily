@@ -326,6 +326,11 @@
      (put! #{ \markup \abs-fontsize #12 \sans \bold #label #} outer (- height 10) to-outer)
      (ly:make-stencil (ly:stencil-expr st) (cons 0 (* u (- width 1))) (cons (* -1 u (- height 2)) 0))))
 
+% --- left-handed players -----------------------------------------------------------------------------
+% A \paper block with left-handed = ##t turns every picture of the neck round, as its player sees it: neck maps have the
+% nut on the right, chord diagrams the low strings. Tablature is writing and is never turned.
+#(define (left-handed? layout) (eq? #t (ly:output-def-lookup layout 'left-handed #f)))
+
 % --- neck map --------------------------------------------------------------------------------------
 % Options (lengths in mm): width string-gap first last taper strings bold-strings band used radius
 % note-size label-size open dots; band (from . to): frets shaded; used: fret numbers set in bold;
@@ -350,8 +355,9 @@
           (marks '(3 5 7 9 12 15 17 19 21 24))
           (grey (lambda (s v) (stencil-with-color s (rgb-color v v v))))
           (left (* u (if open? 11 5)))
-          (fx (lambda (f) (+ left (fret-x f first last width taper))))
-          (mid (lambda (f) (if (<= f first) (- left (* u 3.4)) (/ (+ (fx f) (fx (1- f))) 2))))
+          (turned (lambda (x) (if (left-handed? layout) (- (+ left width) x) x)))
+          (fx (lambda (f) (turned (+ left (fret-x f first last width taper)))))
+          (mid (lambda (f) (if (<= f first) (turned (- left (* u 3.4))) (/ (+ (fx f) (fx (1- f))) 2))))
           (sy (lambda (s) (- (* gap (1- s)))))
           (st empty-stencil))
      (define (add! s) (set! st (ly:stencil-add st s)))
@@ -362,7 +368,7 @@
      ;; 1. shaded working area
      (if band
        (let ((a (fx (1- (max (1+ first) (car band))))) (b (fx (cdr band))))
-         (add! (grey (ly:round-filled-box (cons a b) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.87))))
+         (add! (grey (ly:round-filled-box (cons (min a b) (max a b)) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.87))))
      ;; 2. inlays
      (for-each
        (lambda (f)
@@ -378,11 +384,11 @@
        (iota (1+ (- last first)) first))
      (for-each
        (lambda (s name)
-         (add! (make-line-stencil (* u (+ 0.12 (* 0.05 s))) left (sy s) (+ left width) (sy s)))
+         (add! (make-line-stencil (* u (+ 0.12 (* 0.05 s))) (fx first) (sy s) (fx last) (sy s)))
          (text! (if (memv s (get 'bold-strings '()))
                   #{ \markup \abs-fontsize #ls \sans \bold \note-name #name #}
                   #{ \markup \abs-fontsize #ls \sans \with-color #ink-mid \note-name #name #})
-           (* u 1.6) (sy s)))
+           (turned (* u 1.6)) (sy s)))
        (iota n 1) names)
      ;; 4. fret numbers: bold where played, grey at the inlays
      (for-each
@@ -549,14 +555,14 @@ barreFrom = #(define-event-function (txt) (string?)
 
 % --- chord diagrams ------------------------------------------------------------------------------------
 % Options: strings; first: the fret of the first row; rows; dots: (string row finger kept) with finger 0 for none;
-% barres: (from-string to-string row); open, muted: strings; mirror: low strings on the right. A black disc is put
-% down, a ring stays down from the shape before.
+% barres: (from-string to-string row); open, muted: strings. A black disc is put down, a ring stays down from the shape
+% before.
 #(define-markup-command (chord-grid layout props opts) (list?)
    (let* ((u (mm->u layout))
           (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
           (n (get 'strings 6)) (first (get 'first 1)) (rows (get 'rows 4))
           (gap (* u 2.5)) (row (* u 2.9)) (W (* gap (1- n))) (H (* row rows)) (r (* u 1.25))
-          (sx (lambda (s) (if (get 'mirror #f) (* gap (1- s)) (- W (* gap (1- s))))))
+          (sx (lambda (s) (if (left-handed? layout) (* gap (1- s)) (- W (* gap (1- s))))))
           (ry (lambda (k) (- (* row (- k 0.5)))))
           (st empty-stencil))
      (define (add! s) (set! st (ly:stencil-add st s)))

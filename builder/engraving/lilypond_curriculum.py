@@ -293,6 +293,12 @@ def _ladder(
 ) -> Sheet:
     """A sheet of one body a rung: the sides it must fill and what it sets otherwise, the most generous first."""
     line_mm = matter.paper.line_mm
-    given = {"book": matter.book, "line_mm": line_mm, "half_mm": round((line_mm - 10) / 2, 1), **values}
+    given: dict[str, object] = {
+        "book": matter.book,
+        "left_handed": matter.book.left_handed,
+        "line_mm": line_mm,
+        "half_mm": round((line_mm - 10) / 2, 1),
+        **values,
+    }
     bodies = tuple(Body(render(template, **{**given, **rung}), sides) for sides, rung in rungs)
     return Sheet(key, matter.where, bodies)

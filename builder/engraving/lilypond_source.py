@@ -108,17 +108,18 @@ def study_sheet(study: Study, book: BookPlan, where: Location, phrases: Phrases,
     writer = Writer(pages[0].music, ly_string, {})
 
     def body(page: StudyPage) -> Body:
-        return Body(study_body(page, writer), page.rung.sides)
+        return Body(study_body(page, writer, book.left_handed), page.rung.sides)
 
     return Sheet(study_key(study.id), where, Ladder([partial(body, page) for page in pages]))
 
 
-def study_body(page: StudyPage, writer: Writer) -> str:
-    """The LilyPond text of one study on one rung."""
+def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> str:
+    """The LilyPond text of one study on one rung; for *left_handed* players its pictures of the neck are turned."""
     music, end = page.music, len(page.music.bars) * page.music.bar_length
     return render(
         "page.ly",
         page=page,
+        left_handed=left_handed,
         line_mm=page.paper.line_mm,
         facts_mm=_MAP_CELL_MM - 2 if page.wide_map else page.paper.line_mm - _MAP_CELL_MM,
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - _MAP_CELL_MM,
@@ -268,5 +269,6 @@ def _sheet(
     key: str, where: Location, sides: int | None, template: str, book: BookPlan, likely: int = 1, **values: object
 ) -> Sheet:
     line_mm = paper_of(book).line_mm
-    text = render(template, line_mm=line_mm, half_mm=round((line_mm - 10) / 2, 1), **values)
+    shared = {"left_handed": book.left_handed, "line_mm": line_mm, "half_mm": round((line_mm - 10) / 2, 1)}
+    text = render(template, **shared, **values)
     return Sheet(key, where, (Body(text, sides, likely=likely),))

@@ -1,6 +1,6 @@
 [#- How often each place of each neck is played. -#]
 \bookpart {
-  \paper { page-count = [[ page.sides|length ]] [% include "book/measured_page.ly" %] }
+  \paper { page-count = [[ page.sides|length ]][% include "parts/handed.ly" %] [% include "book/measured_page.ly" %] }
   \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \para #[[ line_mm ]] #11 #13.5 [[ page.lead|text ]] \mm-space #2 }
 [% for side in page.sides %]
 [% for neck in side %]

@@ -1,6 +1,6 @@
 [#- An exercise for its teacher: answers, what to listen and look for, what goes wrong, places, lines to write on. -#]
 \bookpart {
-  \paper { [% include "book/measured_page.ly" %] }
+  \paper {[% include "parts/handed.ly" %] [% include "book/measured_page.ly" %] }
   \markup \stack { \bold \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
 [% if page.aim %]
     \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|text ]]

@@ -1,0 +1,1 @@
+[% if left_handed %] left-handed = ##t[% endif %]
