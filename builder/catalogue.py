@@ -14,10 +14,11 @@ from builder.fields import one_of
 from builder.materials import Material
 from builder.registry import registered
 from builder.spec import Library, book_schema, exercise_schema
+from builder.spec.part import Part
 
 
 def listing(what: str, library: Library) -> str:
-    """The text for one of `materials`, `instruments`, `cues`, `skills`, `schema`."""
+    """The text for one of `materials`, `instruments`, `cues`, `skills`, `layouts`, `schema`."""
     return "\n".join(_LISTINGS[what](library))
 
 
@@ -62,8 +63,11 @@ def _default(value: Any, required: bool) -> str:
         return " (needed)"
     if value is None or callable(value) or isinstance(value, UnionType):
         return ""
-    shown = str(value).lower() if isinstance(value, bool) else value
-    return f" (default: {shown})"
+    return f" (default: {_typed(value)})"
+
+
+def _typed(value: Any) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _instruments(library: Library) -> Iterator[str]:
@@ -89,6 +93,23 @@ def _skills(library: Library) -> Iterator[str]:
     yield f"for example: skills: [{', '.join(list(library.skills)[:2])}]"
 
 
+def _layouts(library: Library) -> Iterator[str]:
+    for name, layout in library.layouts.items():
+        yield f"{name}: {_written(layout)}"
+    yield ""
+    yield f"for example: etudebook build book.yaml --layout {next(iter(library.layouts))}"
+
+
+def _written(part: Part) -> str:
+    """The keys that were set, as they are typed."""
+    texts = []
+    for key in part.model_fields_set:
+        value, alias = getattr(part, key), type(part).model_fields[key].alias or key
+        shown = f"{{{_written(value)}}}" if isinstance(value, Part) else _typed(value)
+        texts.append(f"{alias}: {shown}")
+    return ", ".join(sorted(texts))
+
+
 def _schema(library: Library) -> Iterator[str]:
     yield json.dumps({"book": book_schema(), "exercise": exercise_schema()}, ensure_ascii=False, indent=1)
 
@@ -98,5 +119,6 @@ _LISTINGS: dict[str, Callable[[Library], Iterator[str]]] = {
     "instruments": _instruments,
     "cues": _cues,
     "skills": _skills,
+    "layouts": _layouts,
     "schema": _schema,
 }

@@ -85,6 +85,7 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "--student", metavar="NAME", nargs="+", action="extend", default=[], help="the editions of these students"
     )
     command.add_argument("--all-students", action="store_true", help="the edition of every student")
+    command.add_argument("--layout", metavar="NAME", help="print it in this layout, into files named after it")
     command.add_argument("--audio", action="store_true", help="also practice tracks as sound")
     command.add_argument("--exchange", action="store_true", help="also MusicXML of every study")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
@@ -97,6 +98,7 @@ def _add_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     command.add_argument("book", metavar="BOOK", type=Path, help="the book's YAML file")
     command.add_argument("--strict", action="store_true", help="treat warnings as problems")
+    command.add_argument("--layout", metavar="NAME", help="check it in this layout")
     command.add_argument("--pages", action="store_true", help="also read the finished PDF back")
     command.add_argument("--out", metavar="DIR", type=Path, help="where the PDF is (default: out/ beside the book)")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
@@ -124,7 +126,7 @@ def _add_new(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
 
 def _add_list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     command = commands.add_parser("list", help="show what a spec may say", description="Show what a spec may say.")
-    command.add_argument("what", choices=("materials", "instruments", "cues", "skills", "schema"))
+    command.add_argument("what", choices=("materials", "instruments", "cues", "skills", "layouts", "schema"))
     command.set_defaults(run=_list)
 
 
@@ -164,6 +166,7 @@ def _build(options: argparse.Namespace) -> int:
         students=() if options.all_students else tuple(options.student) or None,
         audio=options.audio,
         exchange=options.exchange,
+        layout=options.layout,
     )
     with console.progress("engraving", quiet=options.json) as step:
         built = build(request, step)
@@ -196,9 +199,9 @@ def _tracks(options: argparse.Namespace) -> int:
 def _check(options: argparse.Namespace) -> int:
     from builder.pipeline import check, check_pages
 
-    checked = check(options.book, options.strict)
+    checked = check(options.book, options.strict, options.layout)
     if options.pages:
-        check_pages(options.book, options.out)
+        check_pages(options.book, options.out, options.layout)
     if options.json:
         console.say_json(checked.document)
     else:

@@ -50,7 +50,7 @@ class BuildRequest:
     """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything.
 
     *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
-    *exchange* ask for sound and MusicXML beside the MIDI files.
+    *exchange* ask for sound and MusicXML beside the MIDI files. *layout* names print settings in place of the book's.
     """
 
     book: Path
@@ -62,6 +62,7 @@ class BuildRequest:
     students: tuple[str, ...] | None = None
     audio: bool = False
     exchange: bool = False
+    layout: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +83,11 @@ def knowledge_from(library: Library) -> Knowledge:
     )
 
 
-def check(book: Path, strict: bool) -> Outcome:
+def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
     """Everything but engraving; raise SpecError with every problem of every file."""
     began = time.monotonic()
     library = load_library()
-    spec = read_book(book, library)
+    spec = read_book(book, library, layout)
     compositions = _composed(spec, library, strict)
     if spec.plan is None:
         return _outcome("", compositions, began)
@@ -98,15 +99,15 @@ def check(book: Path, strict: bool) -> Outcome:
     return replace(outcome, summary=replace(outcome.summary, notes=notes))
 
 
-def check_pages(book: Path, out: Path | None) -> None:
+def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None:
     """Read the finished book back; raise EngravingError with every finding, at its page and place."""
     from builder.critic import read_book as read_pages
 
-    spec = read_book(book, load_library())
+    spec = read_book(book, load_library(), layout)
     name, where = spec.plan.name if spec.plan else book.stem, out or book.parent / "out"
     pdf, data = where / f"{name}.pdf", where / f"{name}.json"
     if not pdf.is_file() or not data.is_file():
-        hint = f"etudebook build {book}"
+        hint = f"etudebook build {book}" + (f" --layout {layout}" if layout else "")
         raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
     findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")))
     if findings:
@@ -129,7 +130,7 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
     library = load_library()
-    spec = read_book(request.book, library)
+    spec = read_book(request.book, library, request.layout)
     if spec.plan is None or spec.problems:
         _composed(spec, library, request.strict)
         raise SpecError(spec.problems)
@@ -209,7 +210,7 @@ def _build(
     began = time.monotonic()
     store = Store(default_folder())
     flags = (request.pages_only, request.strict, request.audio, request.exchange)
-    options = (*request.only, *map(str, flags), plan.name, _told(plan, spec))
+    options = (*request.only, *map(str, flags), plan.name, plan.layout, _told(plan, spec))
     key = build_key(spec, request.book, options)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
@@ -227,7 +228,7 @@ def _build(
 
         write_failure(out, plan, error.problems)
         raise
-    from builder.outputs.book_files import write_files
+    from builder.outputs.book_files import sources_folder, write_files
 
     with _beside(lambda: _write_tracks(request, result, library, out, on_progress)) as tracks_made:
         files = write_files(out, result)
@@ -240,7 +241,8 @@ def _build(
         files=files,
         seconds=time.monotonic() - began,
     )
-    keep(key, store, out, summary, result.sources, tracks)
+    sources = (out / sources_folder(plan) / f"{study}.ly" for study in result.sources)
+    keep(key, store, out, summary, sources, tracks)
     return Outcome(result.document, summary)
 
 

@@ -213,7 +213,7 @@ def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
             study, level = studies[leaf.sheet]
             found.append(study_furnishing(study, level, book.plan, book.phrases, leaf.side + 1, leaf.label))
         elif leaf.sheet == "front:cover":
-            found.append(bare_furnishing(leaf.side + 1))
+            found.append(bare_furnishing())
         else:
             found.append(plain_furnishing(book.plan, titles[leaf.sheet], leaf.side + 1, leaf.label))
     return tuple(found)

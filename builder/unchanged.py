@@ -53,11 +53,10 @@ def finished(key: str, store: Store, out: Path, seconds: float) -> Summary | Non
 
 
 def keep(
-    key: str, store: Store, out: Path, summary: Summary, sources: Iterable[str], tracks: Iterable[Path] = ()
+    key: str, store: Store, out: Path, summary: Summary, sources: Iterable[Path], tracks: Iterable[Path] = ()
 ) -> None:
     """Remember what a build made."""
-    names = [*(path.name for path in summary.files), *(f"sources/{study}.ly" for study in sources)]
-    names += [path.relative_to(out).as_posix() for path in tracks]
+    names = [path.relative_to(out).as_posix() for path in (*summary.files, *sources, *tracks)]
     files = {name: _digest(out / name) for name in names}
     store.keep_value(key, json.dumps({"files": files, "summary": to_plain(summary)}))
 

@@ -112,6 +112,7 @@ KEY_TABLES = {
     ("Key", "What a book says"): keys_of(spec.BookModel, {"print": spec.PrintModel}),
     ("Key of an instrument", "What a book says"): keys_of(spec.InstrumentModel),
     ("Key of `tracks`", "tracks"): keys_of(spec.TracksModel),
+    ("Key of a layout", "layouts"): keys_of(spec.LayoutModel),
     ("Key of `term`", "term"): keys_of(curriculum.TermModel),
     ("Key of a level", "levels"): keys_of(curriculum.LevelModel),
     ("Key of a student", "students"): keys_of(students.StudentModel),

@@ -33,7 +33,7 @@ def made(book: Path, tmp_path: Path):
     for study in summary.studies:
         (out / "sources" / f"{study.id}.ly").write_text("music")
     store = Store(tmp_path / "store")
-    keep("key", store, out, summary, [study.id for study in summary.studies])
+    keep("key", store, out, summary, (out / "sources" / f"{study.id}.ly" for study in summary.studies))
     return store, out, summary
 
 

@@ -22,7 +22,7 @@ from builder.spec.plan import BookPlan
 def write_files(out: Path, result: BookResult) -> tuple[Path, ...]:
     """Write everything; the book comes last, so that it never outruns what is said of it. Return the main files."""
     name = result.book.name
-    sources = out / "sources"
+    sources = out / sources_folder(result.book)
     report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
     for study, text in result.sources.items():
         _write_changed(sources / f"{study}.ly", text)
@@ -33,6 +33,11 @@ def write_files(out: Path, result: BookResult) -> tuple[Path, ...]:
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
     write_book(pdf, _pages(result), _info(result))
     return pdf, data, report
+
+
+def sources_folder(book: BookPlan) -> Path:
+    """Where the LilyPond files go, from the output folder on: every layout has its own."""
+    return Path("sources") / book.layout
 
 
 def _studies_before(data: Path) -> set[str]:

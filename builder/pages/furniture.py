@@ -18,8 +18,8 @@ from builder.theory.score import Study
 class Furnishing:
     """The furniture of one side; empty texts print nothing.
 
-    *outer_left*: the outer edge is the left one (even sides of a bound book). *head* stands at the inner edge,
-    *level* large at the outer one; *label* is the page number.
+    *outer_left*: the outer edge is the left one (even sides of a book printed on both sides). *head* stands at the
+    inner edge, *level* large at the outer one; *label* is the page number.
     """
 
     outer_left: bool
@@ -37,15 +37,20 @@ class Furnishing:
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
     """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
     foot = "  ·  ".join(part for part in (study.id, book.student, book.edition, book.author, book.licence) if part)
-    return Furnishing(side % 2 == 0, book.school, phrases("level.name", level=level), foot, label)
+    return Furnishing(_outer_left(book, side), book.school, phrases("level.name", level=level), foot, label)
 
 
 def plain_furnishing(book: BookPlan, title: str, side: int, label: str) -> Furnishing:
     """The furniture of a page without a study; *title* stands where a study's level would."""
     foot = "  ·  ".join(part for part in (book.title, book.student, book.edition) if part)
-    return Furnishing(side % 2 == 0, book.school, title, foot, label)
+    return Furnishing(_outer_left(book, side), book.school, title, foot, label)
 
 
-def bare_furnishing(side: int) -> Furnishing:
+def bare_furnishing() -> Furnishing:
     """No furniture: the cover."""
-    return Furnishing(side % 2 == 0, "", "", "", "")
+    return Furnishing(False, "", "", "", "")
+
+
+def _outer_left(book: BookPlan, side: int) -> bool:
+    """Whether the spine is on the right: side 1 of a bound book is a right-hand page."""
+    return book.sides == "two" and side % 2 == 0

@@ -16,6 +16,7 @@ from builder.errors import Location, Problem
 from builder.fields import ID_LENGTH, Unreadable, identifier, one_of
 from builder.materials import Material
 from builder.registry import registered
+from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
@@ -51,9 +52,9 @@ class _Surroundings:
     fingering: Literal["hints", "all", "none"]
 
 
-def read_book(path: Path, library: Library) -> BookSpec:
-    """Read the book at *path* with all its exercises."""
-    return expand_book(load_book(path, library), library)
+def read_book(path: Path, library: Library, layout: str | None = None) -> BookSpec:
+    """Read the book at *path* with all its exercises; *layout* names print settings to take in place of its own."""
+    return expand_book(load_book(path, library), library, layout)
 
 
 def read_exercise(path: Path, library: Library, instrument: str | None, hand: str | None) -> BookSpec:
@@ -70,18 +71,23 @@ def read_exercise(path: Path, library: Library, instrument: str | None, hand: st
     return BookSpec(None, () if every or plan is None else (plan,), every)
 
 
-def expand_book(book: LoadedBook, library: Library) -> BookSpec:
+def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -> BookSpec:
     """Return the plans of *book* and its sound exercises, and the problems of all files, the book's first."""
     if book.file is None or book.file.model is None:
         return BookSpec(None, (), book.problems)
     model, places = book.file.model, book.file.document.places
     problems = list(book.problems)
+    known = model
+    found: list[Problem] = []
+    model = _option("--layout", lambda name: laid_out(known, name, library.layouts), layout, found) or model
+    if found:
+        return BookSpec(None, (), (*problems, *found))
     instrument = _instrument(book.file, model, library, None)
     surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
     plans = _expand_exercises(book.exercises, surroundings, problems)
     in_book = [problem for problem in problems if problem.where.file == places.file]
     students = () if instrument is None else _students(book, model, instrument, library, problems)
-    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students)
+    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students, layout)
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}
     problems.sort(key=lambda problem: (order.get(problem.where.file, len(order)), problem.where))
     return BookSpec(plan, plans, tuple(dict.fromkeys(problems)))
@@ -300,13 +306,18 @@ def _chosen_instrument(chosen: str | InstrumentModel | None, library: Library) -
 
 
 def _book_plan(
-    path: Path, model: BookModel, instrument: Instrument, places: Places, students: tuple[StudentPlan, ...]
+    path: Path,
+    model: BookModel,
+    instrument: Instrument,
+    places: Places,
+    students: tuple[StudentPlan, ...],
+    layout: str | None,
 ) -> BookPlan:
-    name = path.resolve().parent.name if path.stem == "book" else path.stem
+    name = (path.resolve().parent.name if path.stem == "book" else path.stem) or "book"
     levels = () if model.levels is None else model.levels.rules()
     required = (asked.study for level in levels for asked in level.requires)
     return BookPlan(
-        name=name or "book",
+        name=f"{name}-{layout}" if layout else name,
         folder=str(path.parent),
         title=model.title,
         subtitle=model.subtitle or "",
@@ -331,6 +342,8 @@ def _book_plan(
         earlier=(model.syllabus.earlier if model.syllabus else None) or "",
         students=students,
         tracks=_tracks(model),
+        layout=layout or "",
+        sides=model.print_.sides,
     )
 
 

@@ -19,7 +19,7 @@ from builder import fields, resources
 from builder.curriculum.choice import Advice
 from builder.errors import Location, MachineError, Problem, SpecError
 from builder.fields import Unreadable, line_of_text, look_up, whole_number
-from builder.spec.models import HANDS, InstrumentModel, parse_hand
+from builder.spec.models import HANDS, InstrumentModel, LayoutModel, parse_hand
 from builder.spec.part import Part
 from builder.spec.students import NeedModel
 from builder.spec.wording import complaints_of
@@ -51,6 +51,7 @@ class Library:
     languages: tuple[str, ...]
     hands: Mapping[str, Hand]
     needs: Mapping[str, Advice]
+    layouts: Mapping[str, LayoutModel]
 
     def known_names(self) -> dict[str, Any]:
         """What the fields of a spec look their names up in: pydantic's validation context."""
@@ -93,6 +94,7 @@ def load_library(folder: Path | None = None) -> Library:
     patterns = _entries(base, "patterns", _PatternModel, problems)
     names = {"skills": skills, "cues": cues}
     needs = _entries(base, "needs", NeedModel, problems, names)
+    layouts = _entries(base, "layouts", LayoutModel, problems)
     if problems:
         raise SpecError(problems)
     return Library(
@@ -103,6 +105,7 @@ def load_library(folder: Path | None = None) -> Library:
         languages=tuple(sorted(path.stem for path in (base / "phrases").glob("*.yaml"))),
         hands=HANDS,
         needs={name: model.advice() for name, model in needs.items()},
+        layouts=layouts,
     )
 
 

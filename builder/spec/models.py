@@ -105,18 +105,28 @@ HandChoice = Annotated[
 class PrintModel(Part):
     """How studies are printed."""
 
-    later = frozenset({"sides"})
     staff_size: Annotated[float, fields.any_number(*STAFF_SIZES[:2])] | None = None
     fingering: Annotated[Literal["hints", "all", "none"], choice("hints", "all", "none")] = "hints"
     notation: Annotated[Literal["both", "staff", "tab"], choice("both", "staff", "tab")] = "both"
     large_print: fields.Flag = False
     low_ink: fields.Flag = False
     left_handed: fields.Flag = False
+    sides: Annotated[Literal["one", "two"], choice("one", "two")] = "one"
 
     @property
     def largest_staff(self) -> float:
         """The largest staff in points; what is left out depends on who reads."""
         return self.staff_size or STAFF_SIZES[3 if self.large_print else 2]
+
+
+class LayoutModel(Part):
+    """Print settings with a name, to be taken in place of the book's; what they leave out stays as the book has it."""
+
+    paper: Annotated[Literal["a4", "letter"], choice("a4", "letter", later=["a5"])] | None = None
+    print_: Annotated[PrintModel | None, Field(alias="print")] = None
+
+
+LayoutName = Annotated[str, fields.identifier("a layout's name")]
 
 
 def parse_web_address(value: Any) -> str:
@@ -160,6 +170,7 @@ class BookModel(Part):
     students: fields.Title | None = None
     needs: fields.Title | None = None
     tracks: TracksModel | None = None
+    layouts: dict[LayoutName, LayoutModel] | None = None
 
 
 def parse_material_kind(value: Any) -> str:

@@ -84,7 +84,7 @@ class BookPlan:
 
     *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
     syllabus; *students* those whom editions can be made for. *student* is whom this very edition is for, empty for the
-    common book.
+    common book. *layout* names the print settings taken in place of the book's own, empty for none.
     """
 
     name: str
@@ -113,6 +113,8 @@ class BookPlan:
     low_ink: bool = False
     left_handed: bool = False
     tracks: TrackPlan | None = None
+    layout: str = ""
+    sides: Literal["one", "two"] = "one"
 
 
 @dataclass(frozen=True, slots=True)

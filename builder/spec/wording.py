@@ -199,17 +199,25 @@ def _field(model: type[BaseModel], key: str | int) -> FieldInfo | None:
 
 def _models_at(model: type[BaseModel], path: KeyPath) -> Iterator[type[BaseModel]]:
     """The models that may describe what stands at *path* below *model*."""
-    level = [model]
+    level: list[Any] = [model]
     for part in path:
         if isinstance(part, int):
             continue  # `_inner_models` has already looked into the list
-        infos = [info for each in level if (info := _field(each, part)) is not None]
-        level = [inner for info in infos for inner in _inner_models(info.annotation)]
-    yield from level
+        level = [inner for each in level for inner in _below(each, part)]
+    yield from (each for each in level if isinstance(each, type))
 
 
-def _inner_models(annotation: Any) -> Iterator[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _below(each: Any, key: str) -> Iterator[Any]:
+    """What may stand under *key* of a model, or of a mapping whose keys are free."""
+    if get_origin(each) is dict:
+        yield from _inner_models(get_args(each)[1])
+    elif (info := _field(each, key)) is not None:
+        yield from _inner_models(info.annotation)
+
+
+def _inner_models(annotation: Any) -> Iterator[Any]:
+    """The models, and mappings of models by free keys, that *annotation* allows."""
+    if (isinstance(annotation, type) and issubclass(annotation, BaseModel)) or get_origin(annotation) is dict:
         yield annotation
     elif get_origin(annotation) is Annotated:
         yield from _inner_models(get_args(annotation)[0])

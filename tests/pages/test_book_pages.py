@@ -173,15 +173,16 @@ def test_the_fewer_the_signs_the_more_air_between_them() -> None:
     assert 4.0 <= some.gap_mm <= few.gap_mm == 9.5
 
 
-def test_the_outer_edge_is_left_on_even_sides() -> None:
-    book, phrases = samples.book(), samples.phrases()
+def test_the_outer_edge_is_left_on_even_sides_of_a_book_printed_on_both() -> None:
+    book, phrases = replace(samples.book(), sides="two"), samples.phrases()
     for side in (1, 2, 3, 4):
         made = study_furnishing(studies()[0], 3, book, phrases, side, str(side))
         assert made.outer_left == (side % 2 == 0)
         assert (made.head, made.level) == ("Harbour Lane Music School", "Level 3")
         assert made.foot.startswith("ferry-steps-s3f7  ·  Autumn 2026")
         assert plain_furnishing(book, "Contents", side, "i").level == "Contents"
-        assert bare_furnishing(side).bare
+        assert bare_furnishing().bare
+        assert not plain_furnishing(samples.book(), "Contents", side, "i").outer_left
 
 
 @given(

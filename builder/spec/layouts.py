@@ -1,0 +1,33 @@
+"""A layout chosen by name: its print settings in place of the book's.
+
+Stage:    2 expand
+In, Out:  a `BookModel` and a name; the same book with that layout's paper and print keys
+Not here: the keys of a layout (`models`), the layouts that everybody has (shared/layouts.yaml)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from builder.fields import look_up
+from builder.spec.models import BookModel, LayoutModel, PrintModel
+
+
+def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> BookModel:
+    """Return *book* in the layout *name*, its own or a *shared* one; raise Unreadable for a name nobody gave.
+
+    Only what the layout says is changed: print keys it leaves out stay as the book has them.
+    """
+    known = {**shared, **(book.layouts or {})}
+    layout = known[look_up(name, known)]
+    changes: dict[str, object] = {}
+    if layout.paper is not None:
+        changes["paper"] = layout.paper
+    if layout.print_ is not None:
+        changes["print_"] = _over(book.print_, layout.print_)
+    return book.model_copy(update=changes)
+
+
+def _over(below: PrintModel, above: PrintModel) -> PrintModel:
+    """*below* with what was written in *above*."""
+    return below.model_copy(update={key: getattr(above, key) for key in above.model_fields_set})
