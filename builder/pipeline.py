@@ -303,7 +303,7 @@ def _track_jobs(result: BookResult, library: Library, request: BuildRequest) -> 
 def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
     """Make the folder that is put on the web: a page, sound and music for every study."""
     from builder.outputs.tracks_site import write_site
-    from builder.printing import phrases_of, print_book
+    from builder.printing import phrases_of, print_book, says_of
 
     began = time.monotonic()
     library = load_library()
@@ -320,8 +320,9 @@ def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
         for job in _track_jobs(result, library, request)
     ]
     out = request.out or request.book.parent / "out" / "site"
-    says = {cue.id: cue.say for cue in library.cues}
-    index, *_ = write_site(out, spec.plan, jobs, phrases_of(spec.plan), says, request.jobs, on_progress)
+    phrases = phrases_of(spec.plan)
+    says = says_of(phrases, library)
+    index, *_ = write_site(out, spec.plan, jobs, phrases, says, request.jobs, on_progress)
     lines = tuple(study_line(study, result.first_side[study.id]) for study in result.studies)
     summary = Summary(spec.plan.title, lines, (), 0, (index,), time.monotonic() - began)
     return Outcome(result.document, summary)

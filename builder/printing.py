@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-import yaml
-
 from builder.compose import Composition
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
 from builder.engraving.lilypond_curriculum import (
@@ -40,9 +38,9 @@ from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishin
 from builder.pages.order import Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line
-from builder.resources import folder
 from builder.result import BookResult, Heading, PrintedSide
 from builder.spec import Library
+from builder.spec.library import load_words
 from builder.spec.plan import BookPlan
 from builder.teaching import Teaching
 from builder.theory.score import Study
@@ -74,7 +72,8 @@ class _Book:
         """The sheets of the book as a curriculum: those before the studies and those behind them."""
         if self.taught is None or self.pages_only:
             return (), ()
-        skills, taught = self.library.skills, self.taught
+        taught = self.taught
+        skills = {name: self.phrases.own(f"skill.{name}", words) for name, words in self.library.skills.items()}
         matter = Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
         front = (parents_sheet(matter),) if taught.term else ()
         back = [
@@ -100,8 +99,8 @@ def print_book(
     *taught* is the book as a curriculum, None where it plans no term and asks for no level.
     """
     phrases = phrases_of(plan)
-    cues = {cue.id: cue.words for cue in library.cues}
-    says = {cue.id: cue.say for cue in library.cues}
+    cues = {cue.id: phrases.own(f"cue.{cue.id}.words", cue.words) for cue in library.cues}
+    says = says_of(phrases, library)
     every = sections(study for one in compositions for study in one.studies)
     book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught)
     style, store = style_text(plan), Store(default_folder())
@@ -122,8 +121,12 @@ def print_book(
 
 def phrases_of(plan: BookPlan) -> Phrases:
     """The printed words in the language of the book."""
-    text = (folder("shared") / "phrases" / f"{plan.language}.yaml").read_text(encoding="utf-8")
-    return Phrases.from_data(yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)))
+    return Phrases.from_data(load_words(plan.language), plan.note_names)
+
+
+def says_of(phrases: Phrases, library: Library) -> dict[str, str]:
+    """What to do at each cue, by its id."""
+    return {cue.id: phrases.own(f"cue.{cue.id}.say", cue.say) for cue in library.cues}
 
 
 def _assemble(

@@ -100,14 +100,17 @@
 % --- notes and chords as text ----------------------------------------------------------------------
 % Accidentals come from the music font: the text fonts have none.
 #(define (sign-markup sign)
-   (cond ((string=? sign "#") #{ \markup \raise #0.35 \fontsize #-4.5 \sharp #})
-         ((string=? sign "##") #{ \markup \raise #0.35 \fontsize #-3.5 \doublesharp #})
-         ((string=? sign "bb") #{ \markup \raise #0.3 \fontsize #-3 \doubleflat #})
+   (cond ((member sign '("#" "♯")) #{ \markup \raise #0.35 \fontsize #-4.5 \sharp #})
+         ((member sign '("##" "𝄪")) #{ \markup \raise #0.35 \fontsize #-3.5 \doublesharp #})
+         ((member sign '("bb" "𝄫")) #{ \markup \raise #0.3 \fontsize #-3 \doubleflat #})
          (else #{ \markup \raise #0.3 \fontsize #-3 \flat #})))
 #(define-markup-command (note-name layout props txt) (string?)
-   (interpret-markup layout props
-     (if (= 1 (string-length txt)) txt
-       #{ \markup \concat { #(substring txt 0 1) \hspace #0.08 #(sign-markup (substring txt 1)) } #})))
+   ;; letters, then a sign as text writes it
+   (let ((at (string-index txt (string->char-set "♯♭𝄪𝄫"))))
+     (interpret-markup layout props
+       (if at
+         #{ \markup \concat { #(substring txt 0 at) \hspace #0.08 #(sign-markup (substring txt at)) } #}
+         txt))))
 #(define-markup-command (chord-name layout props parts) (list?)
    (interpret-markup layout props
      (make-abs-fontsize-markup 11

@@ -9,7 +9,7 @@ Not here: working the syllabus out (`curriculum.syllabus`), the words of criteri
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.curriculum.changes import Change
 from builder.curriculum.syllabus import Assessment, Criterion, Requirement, Syllabus, SyllabusLevel
@@ -124,7 +124,7 @@ def assessment_page(
         marking_title=marking,
         fields=(phrases("assess.candidate"), phrases("assess.assessor"), phrases("assess.date")),
         click=(phrases("assess.click.label"), phrases("assess.click.on"), phrases("assess.click.off")),
-        criteria=assessment.criteria,
+        criteria=tuple(_criterion(each, phrases) for each in assessment.criteria),
         band_heads=(
             phrases("assess.head.criterion"),
             *(str(mark) for mark in range(max(len(each.bands) for each in assessment.criteria))),
@@ -142,6 +142,12 @@ def assessment_page(
         result=(phrases("assess.passed"), phrases("assess.not-yet"), phrases("assess.remarks")),
         continued=phrases("page.continued", title=marking),
     )
+
+
+def _criterion(each: Criterion, phrases: Phrases) -> Criterion:
+    """The criterion in the words of the language."""
+    bands = phrases.lines(f"criterion.{each.name}.bands") or each.bands
+    return replace(each, look_for=phrases.own(f"criterion.{each.name}.look-for", each.look_for), bands=bands)
 
 
 def _tables(

@@ -11,10 +11,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from builder.pages.front import Entry, Group, Labels, Listing, on_sides
+from builder.pages.note_names import written
 from builder.pages.order import study_key
 from builder.pages.page import Dot, NeckMap, Paper
-from builder.pages.phrases import Phrases
-from builder.pages.study_page import open_name, start_line
+from builder.pages.phrases import Phrases, capitalised
+from builder.pages.study_page import open_names, start_line
 from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
@@ -61,8 +62,8 @@ def _groups(
     instrument: Instrument, studies: list[Study], paper: Paper, labels: Labels, phrases: Phrases
 ) -> Iterator[Group]:
     """The map of an instrument under its name, then a group for every string that studies start on."""
-    name = instrument.name.replace("-", " ")
-    yield Group("", name[:1].upper() + name[1:], (), neck_map=_neck_map(instrument, studies, paper))
+    name = capitalised(phrases.named("instrument", instrument.name))
+    yield Group("", name, (), neck_map=_neck_map(instrument, studies, paper, phrases))
     ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
     for string in range(1, instrument.strings + 1):
         members = [study for study in ordered if study.start.string == string]
@@ -71,10 +72,10 @@ def _groups(
             yield Group("", phrases("neck.string", string=string), entries, minor=True)
 
 
-def _neck_map(instrument: Instrument, studies: list[Study], paper: Paper) -> NeckMap:
-    starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
+def _neck_map(instrument: Instrument, studies: list[Study], paper: Paper, phrases: Phrases) -> NeckMap:
+    starts = {(study.start.string, study.start.fret): written(study.start_pitch.name, phrases) for study in studies}
     return NeckMap(
-        strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
+        strings=open_names(instrument, phrases),
         first=0,
         last=instrument.last_fret,
         band=None,

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from statistics import quantiles
 
 from builder.curriculum.coverage import Axis, Cell, Coverage, Hole, InstrumentCoverage, Point, Table
+from builder.pages.note_names import tonality
 from builder.pages.page import Paper
-from builder.pages.phrases import Phrases
+from builder.pages.phrases import Phrases, capitalised
 from builder.pages.sides import dealt, even_pieces, room_mm
-from builder.pages.study_page import open_name
+from builder.pages.study_page import open_names
 from builder.theory.fretboard import Instrument
-from builder.theory.pitch import NoteName
+from builder.theory.harmony import parse_key
 
 _GREYS = (1.0, 0.92, 0.84, 0.74, 0.62)
 _NAME_MM, _CELL_MM = 36.0, 8.5  # a table: its first column, the widest cell
@@ -73,7 +74,7 @@ class NeckCounts:
     """A neck as a table of counts; *shades* are (grey, the counts it stands for)."""
 
     heading: str
-    strings: tuple[NoteName, ...]
+    strings: tuple[str, ...]
     frets: int
     cell_mm: float
     cells: tuple[NeckCell, ...]
@@ -146,8 +147,8 @@ def curve_page(coverage: Coverage, titles: Mapping[str, str], phrases: Phrases) 
                     "coverage.jump",
                     before=_cited(jump.before, titles),
                     after=_cited(jump.after, titles),
-                    low=f"{jump.before.score:.1f}",
-                    high=f"{jump.after.score:.1f}",
+                    low=phrases.number(f"{jump.before.score:.1f}"),
+                    high=phrases.number(f"{jump.after.score:.1f}"),
                 ),
             )
             for number, jump in enumerate(jumps, start=1)
@@ -169,9 +170,9 @@ def _missing(hole: Hole, phrases: Phrases) -> str:
     cell = hole.cell
     return phrases(
         "coverage.hole",
-        skill=cell.skill.replace("-", " "),
-        place=phrases(f"coverage.hole-place.{cell.axis}", name=cell.column),
-        instrument=spaced(hole.instrument),
+        skill=phrases.named("skill-name", cell.skill),
+        place=phrases(f"coverage.hole-place.{cell.axis}", name=_column_name(cell.axis, cell.column, phrases)),
+        instrument=_heading("instrument", hole.instrument, phrases),
         expected=f"{cell.expected:.0f}",
     )
 
@@ -204,8 +205,10 @@ def _neck(each: InstrumentCoverage, instrument: Instrument, paper: Paper, phrase
     bounds = _bounds(times)
     frets = instrument.last_fret
     return NeckCounts(
-        heading=phrases("coverage.neck.heading", instrument=spaced(each.instrument), notes=sum(times)),
-        strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
+        heading=phrases(
+            "coverage.neck.heading", instrument=_heading("instrument", each.instrument, phrases), notes=sum(times)
+        ),
+        strings=open_names(instrument, phrases),
         frets=frets,
         cell_mm=round(min(9.0, (paper.line_mm - _NECK_NAMES_MM) / (frets + 1)), 2),
         cells=tuple(
@@ -243,10 +246,14 @@ def _short(count: int) -> str:
     return str(count) if count < 10_000 else f"{count // 1000}k"
 
 
-def spaced(word: str) -> str:
+def _heading(kind: str, word: str, phrases: Phrases) -> str:
     """A word of a spec as a heading: `Nylon guitar`, `Alternate picking`."""
-    name = word.replace("-", " ")
-    return name[:1].upper() + name[1:]
+    return capitalised(phrases.named(kind, word))
+
+
+def _column_name(axis: Axis, name: str, phrases: Phrases) -> str:
+    """What a column is called; keys as the language has them."""
+    return tonality(parse_key(name), phrases) if axis == "key" else name
 
 
 # --- tables -----------------------------------------------------------------------------------------------------------
@@ -295,16 +302,24 @@ def _tables(
 ) -> Iterator[CountTable]:
     """The table of *columns*; several where it has more rows than a side."""
     names = columns[0].table.skills
-    heads = tuple(phrases(f"coverage.column.{column.table.axis}", name=column.name) for column in columns)
+    heads = tuple(
+        phrases(f"coverage.column.{column.table.axis}", name=_column_name(column.table.axis, column.name, phrases))
+        for column in columns
+    )
     head_mm = min(_HEAD_MM[1], max(_HEAD_MM[0], _HEAD_AIR_MM + _HEAD_LETTER_MM * max(map(len, heads))))
     room = room_mm(paper) - _LEAD_MM - _TABLE_TITLE_MM - head_mm
     axes = [phrases(f"coverage.axes.{axis}") for axis in dict.fromkeys(column.table.axis for column in columns)]
     for rows in even_pieces(tuple(enumerate(names)), int(room / _ROW_MM[-1])):
         yield CountTable(
-            heading=phrases("coverage.tables.heading", instrument=spaced(instrument), axes=", ".join(axes)),
+            heading=phrases(
+                "coverage.tables.heading", instrument=_heading("instrument", instrument, phrases), axes=", ".join(axes)
+            ),
             heads=heads,
             rows=tuple(
-                (spaced(skill), *(_cell(column.cell(row), instrument, holes) for column in columns))
+                (
+                    _heading("skill-name", skill, phrases),
+                    *(_cell(column.cell(row), instrument, holes) for column in columns),
+                )
                 for row, skill in rows
             ),
             head_mm=round(head_mm, 1),

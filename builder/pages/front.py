@@ -306,7 +306,8 @@ def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> Lis
     studies, exercises = part.studies, len(part.exercises)
     count = f"{_one_or_many(exercises)}-{_one_or_many(len(studies))}"
     slow, fast = min(study.rates[0] for study in studies), max(study.rates[-1] for study in studies)
-    lead = phrases(f"opener.{count}", exercises=exercises, studies=len(studies), slow=f"{slow:.1f}", fast=f"{fast:.1f}")
+    rates = {"slow": phrases.number(f"{slow:.1f}"), "fast": phrases.number(f"{fast:.1f}")}
+    lead = phrases(f"opener.{count}", exercises=exercises, studies=len(studies), **rates)
     # What most of the level's exercises ask for comes first; of equals, what is met first.
     skills = Counter(skill for members in part.exercises for skill in members[0].skills)
     notes = [phrases(key) for skill, _ in skills.most_common() if (key := f"listen.{skill}") in phrases][:_MOST_NOTES]

@@ -14,11 +14,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from builder.pages.front import Labels, Prose, ProsePage
+from builder.pages.note_names import chord_symbol, tonality, written
 from builder.pages.order import study_key
 from builder.pages.page import Dot, NeckMap, Paper, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.sides import dealt, room_mm
-from builder.pages.study_page import neck_map_of, open_name, start_line
+from builder.pages.study_page import neck_map_of, open_names, start_line
 from builder.spec.plan import BookPlan, ExercisePlan
 from builder.theory.contour import Pass
 from builder.theory.fretboard import Hand
@@ -140,7 +141,8 @@ def measure_page(hands: Mapping[str, Hand], paper: Paper, phrases: Phrases) -> M
     """How to measure a hand; *hands* are those a spec may name."""
     days = (_DAY_MM,) * _DAYS
     named = ", ".join(
-        phrases("measure.hand", name=hand.name, comfort=f"{hand.comfort_mm:g}") for hand in hands.values()
+        phrases("measure.hand", name=phrases.named("hand", hand.name), comfort=phrases.number(f"{hand.comfort_mm:g}"))
+        for hand in hands.values()
     )
     return MeasurePage(
         title=phrases("measure.title"),
@@ -180,12 +182,14 @@ def teacher_page(
     return TeacherPage(
         title=plan.title,
         aim=plan.aim,
-        facts=phrases("teach.facts", exercise=plan.id, levels=span, instrument=plan.instrument.name.replace("-", " ")),
+        facts=phrases(
+            "teach.facts", exercise=plan.id, levels=span, instrument=phrases.named("instrument", plan.instrument.name)
+        ),
         answers=answers,
         skill_heads=(phrases("teach.skill"), phrases("teach.listen"), phrases("teach.look"), phrases("teach.fault")),
         skills=rows,
         places_title=phrases("teach.places"),
-        neck_map=_starts_map(studies, paper),
+        neck_map=_starts_map(studies, paper, phrases),
         place_heads=(phrases("teach.start"), phrases("teach.id"), phrases("teach.page"), phrases("teach.levels")),
         places=tuple(
             PlaceRow(
@@ -231,12 +235,12 @@ def _teacher_mm(
     )
 
 
-def _starts_map(studies: Sequence[Study], paper: Paper) -> NeckMap:
+def _starts_map(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> NeckMap:
     """The neck with a ring where each study starts."""
     instrument = studies[0].instrument
-    starts = {(study.start.string, study.start.fret): study.start_pitch.name for study in studies}
+    starts = {(study.start.string, study.start.fret): written(study.start_pitch.name, phrases) for study in studies}
     return NeckMap(
-        strings=tuple(open_name(instrument, string) for string in range(1, instrument.strings + 1)),
+        strings=open_names(instrument, phrases),
         first=0,
         last=instrument.last_fret,
         band=None,
@@ -269,8 +273,10 @@ def _material(plan: ExercisePlan, studies: Sequence[Study], phrases: Phrases) ->
     parts = [phrases(f"answer.notes.{plan.material_kind}")]
     symbols = tuple(dict.fromkeys(mark.symbol for study in studies[:1] for mark in study.chords))
     if symbols:
-        parts.append(phrases("answer.notes.over", chords=", ".join(symbols)))
-    parts += [phrases("answer.notes.key", tonality=str(study.key)) for study in studies[:1]]
+        parts.append(
+            phrases("answer.notes.over", chords=", ".join(chord_symbol(symbol, phrases) for symbol in symbols))
+        )
+    parts += [phrases("answer.notes.key", tonality=tonality(study.key, phrases)) for study in studies[:1]]
     return ", ".join(parts)
 
 
@@ -353,7 +359,7 @@ def places_page(others: Sequence[Study], book: BookPlan, phrases: Phrases) -> Pl
     paper = paper_of(book)
     rows: list[tuple[OtherPlace, ...]] = []
     for study in others:
-        drawn, wide = neck_map_of(study, paper)
+        drawn, wide = neck_map_of(study, paper, phrases)
         place = OtherPlace(study.id, start_line(study, phrases, "place"), levels_line(study), drawn, wide)
         alone = bool(rows) and len(rows[-1]) == 1 and not rows[-1][0].wide and not wide
         if alone:

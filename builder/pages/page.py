@@ -55,15 +55,18 @@ class Dot:
 
     string: int
     fret: int
-    name: NoteName
+    name: str
     kind: Literal["start", "used", "ring", "plain"]
 
 
 @dataclass(frozen=True, slots=True)
 class NeckMap:
-    """A stretch of the neck from fret wire *first* to *last*; *band* is the shaded working area, None for none."""
+    """A stretch of the neck from fret wire *first* to *last*; *band* is the shaded working area, None for none.
 
-    strings: tuple[NoteName, ...]
+    Names of notes are as printed, their signs ♯ and ♭.
+    """
+
+    strings: tuple[str, ...]
     first: int
     last: int
     band: tuple[int, int] | None

@@ -2,7 +2,10 @@
 
 Stage:    4 lay out (pure)
 In, Out:  the plain data of shared/phrases/<language>.yaml; `Phrases`
-Not here: reading the file (`spec.library`)
+Not here: reading the file (`spec.library`), how notes are named (`note_names`)
+
+English words of single cues, skills, rules and the like stand beside them in their own data files; every other language
+says them in its file of phrases under the key that `own` is asked for.
 """
 
 from __future__ import annotations
@@ -15,17 +18,23 @@ from dataclasses import dataclass
 class Phrases:
     """The phrases of one language by dotted key; `{name}` in a phrase stands for a value given when it is used.
 
+    *naming* is how notes are called, a key of the section `naming`; empty for the custom of the language.
+
     >>> phrases = Phrases.from_data({"start": "String {string}", "steps": ["Listen.", "Play."]})
     >>> phrases("start", string=3), phrases.lines("steps"), "steps.9" in phrases
     ('String 3', ('Listen.', 'Play.'), False)
+    >>> phrases.own("cue.jaw.words", "jaw")
+    'jaw'
     """
 
     texts: Mapping[str, str]
+    naming: str = ""
 
     @classmethod
-    def from_data(cls, data: Mapping[str, object]) -> Phrases:
+    def from_data(cls, data: Mapping[str, object], naming: str = "") -> Phrases:
         """Flatten nested mappings and lists: `steps: [a, b]` becomes `steps.1`, `steps.2`."""
-        return cls(dict(_flat("", data)))
+        texts = dict(flat(data))
+        return cls(texts, naming or texts.get("naming.custom", "letters"))
 
     def __call__(self, key: str, **values: object) -> str:
         """The phrase *key* with its values filled in; KeyError when the language lacks it."""
@@ -41,8 +50,21 @@ class Phrases:
             found.append(self.texts[f"{key}.{len(found) + 1}"])
         return tuple(found)
 
+    def own(self, key: str, words: str) -> str:
+        """What this language calls a thing that brings English words, or a user's own ones, along."""
+        return self.texts.get(key, words)
 
-def _flat(prefix: str, data: object) -> Iterator[tuple[str, str]]:
+    def named(self, kind: str, name: str) -> str:
+        """A name of a spec in words: `nylon-guitar` is nylon guitar, if the section *kind* says nothing else."""
+        return self.own(f"{kind}.{name}", name.replace("-", " "))
+
+    def number(self, number: str) -> str:
+        """A number as the language writes it: 4.5 or 4,5."""
+        return number.replace(".", self.texts.get("decimal", "."))
+
+
+def flat(data: object, prefix: str = "") -> Iterator[tuple[str, str]]:
+    """Every text of nested mappings and lists with its dotted key; items of lists count from 1."""
     if isinstance(data, Mapping):
         parts: Iterator[tuple[str, object]] = ((str(key), value) for key, value in data.items())
     elif isinstance(data, list):
@@ -51,4 +73,9 @@ def _flat(prefix: str, data: object) -> Iterator[tuple[str, str]]:
         yield prefix, str(data)
         return
     for key, value in parts:
-        yield from _flat(f"{prefix}.{key}" if prefix else key, value)
+        yield from flat(value, f"{prefix}.{key}" if prefix else key)
+
+
+def capitalised(text: str) -> str:
+    """*text* as the beginning of a line."""
+    return text[:1].upper() + text[1:]

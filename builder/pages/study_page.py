@@ -19,8 +19,9 @@ from builder.pages.layout import Room, ladder
 from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
+from builder.pages.note_names import chord_symbol, spoken, tonality, written
 from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, paper_of
-from builder.pages.phrases import Phrases
+from builder.pages.phrases import Phrases, capitalised
 from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
 from builder.spec.plan import BookPlan
 from builder.theory.fretboard import Instrument
@@ -42,7 +43,7 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     """Return the page of *study* on every rung of its ladder, the most generous first."""
     paper, study = paper_of(book), without_told_fingers(study)
     music = music_of(study, phrases, cues)
-    neck_map, wide = neck_map_of(study, paper)
+    neck_map, wide = neck_map_of(study, paper, phrases)
     kinds = signs_of(study)
     signs, signs_below = _signs(kinds, paper, phrases), not kinds <= SHORT
     notes = practice_notes(study, phrases)
@@ -69,7 +70,7 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
             wide_map=wide,
             tempo_below=tempo_below,
             beat=beat,
-            tempo=_tempo(study),
+            tempo=_tempo(study, phrases),
             signs=signs,
             signs_below=signs_below,
             music=music,
@@ -94,12 +95,6 @@ def start_line(study: Study, phrases: Phrases, wording: str = "start") -> str:
     return phrases(key, string=study.start.string, fret=study.start.fret, note=spoken(study.start_pitch.name, phrases))
 
 
-def spoken(name: NoteName, phrases: Phrases) -> str:
-    """A note name in words, `B flat`: the text fonts have no accidentals."""
-    letter = str(name)[0]
-    return f"{letter} {phrases(f'accidental.{str(name)[1:]}')}" if name.alter else letter
-
-
 def _head_mm(study: Study, neck_map: NeckMap, wide: bool, tempo_below: bool) -> float:
     """How high title, aim, instruction, map and tempo row are together; measured on trial pages."""
     title = 9.5 if len(study.title) <= _TITLE_LETTERS else 15.0
@@ -115,7 +110,8 @@ def _instruction(study: Study, phrases: Phrases) -> str:
 
 
 def _facts(study: Study, phrases: Phrases) -> str:
-    parts = [f"{spoken(study.key.tonic, phrases)} {study.key.mode}", str(study.meter)]
+    key = tonality(study.key, phrases)
+    parts = [capitalised(key) if phrases.naming == "solfege" else key, str(study.meter)]
     if study.meter.groups:
         parts[-1] += " (" + "+".join(map(str, study.meter.groups)) + ")"
     strokes = f"stroke-rule.{study.stroke_rule}"
@@ -130,12 +126,16 @@ def _warnings(study: Study, phrases: Phrases) -> tuple[str, ...]:
     """What the player should know before playing; the rest of the study's warnings is for the report."""
     reach, comfort = study.metrics.widest_reach_mm, study.hand.comfort_mm
     # Half a millimetre over is not felt, and would print as a reach of 98 mm over 98 mm.
-    return (phrases("reach", reach=f"{reach:.0f}", comfort=f"{comfort:g}"),) if reach >= comfort + 0.5 else ()
+    return (
+        (phrases("reach", reach=f"{reach:.0f}", comfort=phrases.number(f"{comfort:g}")),)
+        if reach >= comfort + 0.5
+        else ()
+    )
 
 
-def _tempo(study: Study) -> tuple[TempoStep, ...]:
+def _tempo(study: Study, phrases: Phrases) -> tuple[TempoStep, ...]:
     rows = zip(study.tempo_steps, study.rates, study.levels, strict=True)
-    return tuple(TempoStep(bpm, f"{rate:.1f}", level) for bpm, rate, level in rows)
+    return tuple(TempoStep(bpm, phrases.number(f"{rate:.1f}"), level) for bpm, rate, level in rows)
 
 
 def _beat_value(beat: Fraction) -> Value:
@@ -166,7 +166,7 @@ def _log_heads(phrases: Phrases, paper: Paper) -> tuple[tuple[str, float], ...]:
 # --- neck map ---------------------------------------------------------------------------------------------------------
 
 
-def neck_map_of(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
+def neck_map_of(study: Study, paper: Paper, phrases: Phrases) -> tuple[NeckMap, bool]:
     """The working area and two frets on each side; across the page when it is too long to stand beside the tempo."""
     notes = [event for event in study.events if isinstance(event, Note)]
     fretted = sorted({note.fret for note in notes if note.fret}) or [1]
@@ -176,10 +176,10 @@ def neck_map_of(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
     last = min(study.instrument.last_fret, high + _AROUND)
     wide = (last - first) * _LEAST_FRET_MM > _MAP_MM
     width = paper.line_mm - 14 if wide else min(_MAP_MM - (5.0 if open_used else 0.0), (last - first) * 11.0)
-    names = tuple(open_name(study.instrument, string) for string in range(1, study.instrument.strings + 1))
-    places = {(note.string, note.fret): note.pitch.name for note in reversed(notes)}
+    names = open_names(study.instrument, phrases)
+    places = {(note.string, note.fret): written(note.pitch.name, phrases) for note in reversed(notes)}
     start = (study.start.string, study.start.fret)
-    places.setdefault(start, study.start_pitch.name)
+    places.setdefault(start, written(study.start_pitch.name, phrases))
     dots = [Dot(*place, name, "start" if place == start else "used") for place, name in sorted(places.items())]
     return (
         NeckMap(
@@ -197,10 +197,11 @@ def neck_map_of(study: Study, paper: Paper) -> tuple[NeckMap, bool]:
     )
 
 
-def open_name(instrument: Instrument, string: int) -> NoteName:
-    """What the open *string* is called, capo on."""
-    pitch = instrument.open_strings[string - 1]
-    return sharp_name(pitch.midi + instrument.capo) if instrument.capo else pitch.name
+def open_names(instrument: Instrument, phrases: Phrases) -> tuple[str, ...]:
+    """What the open strings are called from string 1 on, capo on, as written beside a neck."""
+    capo = instrument.capo
+    names = (sharp_name(pitch.midi + capo) if capo else pitch.name for pitch in instrument.open_strings)
+    return tuple(written(name, phrases) for name in names)
 
 
 def sharp_name(midi: int) -> NoteName:
@@ -229,7 +230,7 @@ def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
         lane_below=any((note.stroke or note.technique in _SLURS) and not _over_tab(note) for note in notes),
         letters=tuple((technique, phrases(f"letter.{technique}")) for technique in _SLURS),
         told_bars=_told_bars(bars),
-        chords=_chords(study),
+        chords=_chords(study, phrases),
         cues=tuple(Cue(rest.onset, cues[rest.checkpoint]) for rest in rests if rest.checkpoint),
         labels=_labels(study, phrases),
         repeats=study.repeats,
@@ -238,12 +239,16 @@ def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
     )
 
 
-def _chords(study: Study) -> tuple[ChordName, ...]:
+def _chords(study: Study, phrases: Phrases) -> tuple[ChordName, ...]:
     """The chord symbols, with a diagram where a shape is met first."""
     grids = diagrams(study)
     symbols = {shape.onset: shape.symbol for shape in study.shapes} | {mark.onset: mark.symbol for mark in study.chords}
     named = ((onset, symbols[onset], grids.get(onset)) for onset in sorted(symbols))
-    return tuple(ChordName(onset, chord_parts(symbol), grid) for onset, symbol, grid in named if symbol or grid)
+    return tuple(
+        ChordName(onset, chord_parts(chord_symbol(symbol, phrases)), grid)
+        for onset, symbol, grid in named
+        if symbol or grid
+    )
 
 
 def _told_bars(bars: tuple[WrittenBar, ...]) -> frozenset[int]:
@@ -292,7 +297,7 @@ def chord_parts(symbol: str) -> tuple[str, ...]:
     text = ""
     for index, letter in enumerate(symbol):
         before, after = symbol[index - 1 : index], symbol[index + 1 : index + 2]
-        if letter in "#b" and (before in tuple("ABCDEFG") or after.isdigit()):
+        if letter in "#b" and (before in tuple("ABCDEFGH") or after.isdigit()):
             parts += [text] if text else []
             parts.append(letter)
             text = ""

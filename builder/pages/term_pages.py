@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from builder.curriculum.limits import Evidence, Limits
-from builder.curriculum.term import Sitting, TermPlan, Turn
+from builder.curriculum.term import MOST_WEEKS, Shortfall, Sitting, TermPlan, Turn
 from builder.curriculum.timetable import TermRule
 from builder.pages.front import Labels
 from builder.pages.order import study_key
@@ -43,6 +43,15 @@ class WeekMinutes:
 
 
 @dataclass(frozen=True, slots=True)
+class RuleRow:
+    """A rule of the plan, what speaks for it and how strongly, in words."""
+
+    rule: str
+    evidence: str
+    strength: str
+
+
+@dataclass(frozen=True, slots=True)
 class RulesPage:
     """What the term was planned by: *rules* with what speaks for each; *shortfall* empty where everything fits."""
 
@@ -52,7 +61,7 @@ class RulesPage:
     minutes_heads: tuple[str, str]
     minutes: tuple[tuple[WeekMinutes, ...], ...]
     rules_title: str
-    rules: tuple[tuple[Evidence, str], ...]
+    rules: tuple[RuleRow, ...]
     strengths: tuple[tuple[str, str], ...]
 
 
@@ -180,16 +189,45 @@ def rules_page(plan: TermPlan, rule: TermRule, limits: Limits, phrases: Phrases)
             studies=len(plan.studies),
             all=plan.minutes,
         ),
-        shortfall=plan.shortfall.sentence if plan.shortfall else "",
+        shortfall=_shortfall(plan.shortfall, phrases) if plan.shortfall else "",
         minutes_heads=(phrases("plan.week"), phrases("plan.minutes-head")),
         minutes=even_pieces(named, _TABLE_WEEKS),
         rules_title=phrases("plan.rules"),
-        rules=tuple((each, phrases(f"plan.strength.{each.strength}.name")) for each in limits.evidence),
+        rules=tuple(_rule(each, phrases) for each in limits.evidence),
         strengths=tuple(
             (phrases(f"plan.strength.{strength}.name"), phrases(f"plan.strength.{strength}.text"))
             for strength in strengths
         ),
     )
+
+
+def _rule(each: Evidence, phrases: Phrases) -> RuleRow:
+    return RuleRow(
+        rule=phrases.own(f"rule.{each.id}.rule", each.rule),
+        evidence=phrases.own(f"rule.{each.id}.evidence", each.evidence),
+        strength=phrases(f"plan.strength.{each.strength}.name"),
+    )
+
+
+def _shortfall(missing: Shortfall, phrases: Phrases) -> str:
+    """What was asked for and does not fit, in words."""
+    parts = [_left_out(missing, phrases)] if missing.held < missing.asked else []
+    if missing.planned < missing.allowed:
+        parts.append(phrases("plan.shortfall.unfilled", planned=missing.planned, allowed=missing.allowed))
+    elif missing.allowed < missing.given and not parts:
+        parts.append(phrases("plan.shortfall.slow", allowed=missing.allowed, given=missing.given))
+    return " ".join(parts)
+
+
+def _left_out(missing: Shortfall, phrases: Phrases) -> str:
+    way = "both" if missing.weeks and missing.minutes else "weeks" if missing.weeks else "minutes"
+    more = phrases(
+        f"plan.shortfall.{way if missing.weeks or missing.minutes else 'never'}",
+        weeks=missing.weeks,
+        minutes=missing.minutes,
+        most=MOST_WEEKS,
+    )
+    return phrases("plan.shortfall.studies", held=missing.held, asked=missing.asked, more=more)
 
 
 # --- the weeks --------------------------------------------------------------------------------------------------------

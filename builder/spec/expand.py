@@ -336,6 +336,7 @@ def _book_plan(
         instrument=instrument,
         hand=model.hand,
         places=places,
+        note_names=model.print_.note_names or "",
         levels=levels,
         term=None if model.term is None else model.term.rule(tuple(dict.fromkeys(required))),
         seed=(model.syllabus.seed if model.syllabus else None) or model.edition or model.title,

@@ -2,7 +2,7 @@
 
 Stage:    1 read
 In, Out:  a folder of YAML files; a `Library`
-Not here: phrases, fingering and difficulty weights (read where they are used), the reader's words for mistakes
+Not here: fingering and difficulty weights (read where they are used), the reader's words for mistakes
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
+import yaml
 from pydantic import Field, ValidationError
 
 from builder import fields, resources
@@ -107,6 +108,13 @@ def load_library(folder: Path | None = None) -> Library:
         needs={name: model.advice() for name, model in needs.items()},
         layouts=layouts,
     )
+
+
+def load_words(language: str) -> Mapping[str, object]:
+    """The printed words of *language* as plain data; one of `Library.languages`."""
+    text = (resources.folder("shared") / "phrases" / f"{language}.yaml").read_text(encoding="utf-8")
+    words: Mapping[str, object] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return words
 
 
 def find_instrument(name: str, library: Library) -> Instrument:

@@ -107,6 +107,7 @@ class PrintModel(Part):
 
     staff_size: Annotated[float, fields.any_number(*STAFF_SIZES[:2])] | None = None
     fingering: Annotated[Literal["hints", "all", "none"], choice("hints", "all", "none")] = "hints"
+    note_names: Annotated[Literal["letters", "german", "solfege"] | None, choice("letters", "german", "solfege")] = None
     notation: Annotated[Literal["both", "staff", "tab"], choice("both", "staff", "tab")] = "both"
     large_print: fields.Flag = False
     low_ink: fields.Flag = False

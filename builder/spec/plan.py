@@ -83,8 +83,9 @@ class BookPlan:
     """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
 
     *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
-    syllabus; *students* those whom editions can be made for. *student* is whom this very edition is for, empty for the
-    common book. *layout* names the print settings taken in place of the book's own, empty for none.
+    syllabus; *note_names* is how notes are called, empty for the custom of the language; *students* those whom editions
+    can be made for. *student* is whom this very edition is for, empty for the common book. *layout* names the print
+    settings taken in place of the book's own, empty for none.
     """
 
     name: str
@@ -102,6 +103,7 @@ class BookPlan:
     instrument: Instrument
     hand: Hand
     places: Places
+    note_names: Literal["letters", "german", "solfege", ""] = ""
     levels: tuple[LevelRule, ...] = ()
     term: TermRule | None = None
     seed: str = ""

@@ -25,6 +25,7 @@ from builder.pages import PAPERS
 from builder.pages.assessment_pages import AssessmentPage, assessment_page, changes_page
 from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
 from builder.pages.guide_pages import levels_line, measure_page, parents_guide, places_page, teacher_page
+from builder.pages.note_names import tonality
 from builder.pages.order import study_key
 from builder.pages.sides import room_mm
 from builder.pages.term_pages import practice_log, rules_page, slip_sides, week_sides
@@ -138,8 +139,8 @@ def test_labels_do_not_move_anything() -> None:
 def test_the_rules_page_names_every_rule_its_strength_and_what_does_not_fit() -> None:
     plan = replace(term(3, 5, 20), shortfall=Shortfall(5, 3, ("a", "b"), 12, None, 100, 100, 100))
     page = rules_page(plan, TermRule(20, 5, 9), LIMITS, WORDS)
-    assert [each.id for each, _ in page.rules] == [each.id for each in LIMITS.evidence]
-    assert {strength for _, strength in page.rules} == {name for name, _ in page.strengths}
+    assert [each.rule for each in page.rules] == [each.rule for each in LIMITS.evidence]
+    assert {each.strength for each in page.rules} == {name for name, _ in page.strengths}
     assert page.shortfall == plan.shortfall.sentence  # type: ignore[union-attr]
     assert [len(part) for part in page.minutes] == [10, 10]
     assert [each.week for part in page.minutes for each in part] == [str(week) for week in range(1, 21)]
@@ -295,7 +296,7 @@ def test_more_keys_than_a_line_holds_take_several_tables() -> None:
     many = [replace(STUDIES[0], id=f"pier-s1f{n}", key=key) for n, key in enumerate(keys)]
     page = count_tables_page(cover(many, coverage_rule(PLANNING)), PAPERS["a4"], WORDS)
     heads = [head for side in page.sides for table in side for head in table.heads]
-    assert {str(key) for key in keys} <= set(heads)
+    assert {tonality(key, WORDS) for key in keys} <= set(heads)
     assert all(table.cell_mm >= 6.8 for side in page.sides for table in side)
 
 

@@ -37,7 +37,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (3 ))
         (used . (3 5 6 7 9 10 ))
-(band . (3 . 10))        (dots . ((3 3 "Bb" used) (3 5 "C" used) (3 6 "Db" used) (3 7 "D" start) (3 9 "E" used) (3 10 "F" used) )))      \stack {
+(band . (3 . 10))        (dots . ((3 3 "B♭" used) (3 5 "C" used) (3 6 "D♭" used) (3 7 "D" start) (3 9 "E" used) (3 10 "F" used) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 7: D"
         \mm-space #1.6

@@ -37,7 +37,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (5 6 ))
         (used . (1 2 3 4 5 ))
-(band . (1 . 5))(open . #t)        (dots . ((5 0 "A" used) (5 1 "Bb" used) (5 2 "B" used) (5 4 "Db" used) (5 5 "D" used) (6 0 "E" used) (6 1 "F" start) (6 3 "G" used) (6 4 "Ab" used) (6 5 "A" used) )))      \stack {
+(band . (1 . 5))(open . #t)        (dots . ((5 0 "A" used) (5 1 "B♭" used) (5 2 "B" used) (5 4 "D♭" used) (5 5 "D" used) (6 0 "E" used) (6 1 "F" start) (6 3 "G" used) (6 4 "A♭" used) (6 5 "A" used) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 6, fret 1: F"
         \mm-space #1.6

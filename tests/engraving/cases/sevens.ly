@@ -59,7 +59,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (2 ))
         (used . (5 7 8 ))
-(band . (5 . 8))        (dots . ((2 5 "E" start) (2 7 "Gb" used) (2 8 "G" used) )))      \stack {
+(band . (5 . 8))        (dots . ((2 5 "E" start) (2 7 "G♭" used) (2 8 "G" used) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 2, fret 5: E"
         \mm-space #1.6

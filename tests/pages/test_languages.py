@@ -1,0 +1,95 @@
+"""Every language says everything, with the same values in it, and says it in its own words.
+
+Source:   English is what the pages were written in; what other languages must say besides its phrases are the English
+          words of single cues, skills, rules and the like, which stand beside them in the data files
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from string import Formatter
+
+import pytest
+import yaml
+
+from builder.pages.note_names import NAMINGS
+from builder.pages.phrases import Phrases, flat
+from builder.resources import folder
+from builder.spec import load_library
+from builder.spec.library import load_words
+
+LIBRARY = load_library()
+ENGLISH = dict(flat(load_words("en")))
+OTHERS = tuple(language for language in LIBRARY.languages if language != "en")
+# German minor keys are written small (d-Moll): `{small}` is `{tonic}` again.
+AGAIN = {"small": "tonic"}
+
+
+def brought_along() -> Iterator[tuple[str, str]]:
+    """The English words of the data files, by the key under which another language says them."""
+    for cue in LIBRARY.cues:
+        yield f"cue.{cue.id}.words", cue.words
+        yield f"cue.{cue.id}.say", cue.say
+    for skill, words in LIBRARY.skills.items():
+        yield f"skill.{skill}", words
+        yield f"skill-name.{skill}", skill.replace("-", " ")
+    yield from ((f"instrument.{name}", name.replace("-", " ")) for name in LIBRARY.instruments)
+    yield from ((f"hand.{name}", name) for name in LIBRARY.hands)
+    planning = yaml.safe_load((folder("shared") / "planning.yaml").read_text("utf-8"))
+    for name, rule in planning["rules"].items():
+        yield f"rule.{name}.rule", rule["rule"]
+        yield f"rule.{name}.evidence", rule["evidence"]
+    for name, criterion in planning["assessment"]["criteria"].items():
+        yield f"criterion.{name}.look-for", criterion["look-for"]
+        yield from ((f"criterion.{name}.bands.{n}", band) for n, band in enumerate(criterion["bands"], start=1))
+
+
+WANTED = ENGLISH | dict(brought_along())
+
+
+def values(text: str) -> set[str]:
+    """The names of the values a phrase prints."""
+    return {AGAIN.get(name, name) for _, name, _, _ in Formatter().parse(text) if name}
+
+
+def figures(text: str) -> list[str]:
+    """The numbers in a text, whatever stands for the decimal point; those in words are not seen."""
+    return sorted(re.findall(r"\d+(?:[.,]\d+)?", text.replace(",", ".")))
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_nothing_is_missing_and_nothing_is_left_over(language):
+    said = dict(flat(load_words(language)))
+    missing, left_over = sorted(WANTED.keys() - said.keys()), sorted(said.keys() - WANTED.keys())
+    assert not missing, f"shared/phrases/{language}.yaml says nothing for {', '.join(missing)}"
+    assert not left_over, f"shared/phrases/{language}.yaml has keys that nothing prints: {', '.join(left_over)}"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_the_same_values_and_figures_are_said(language):
+    said = dict(flat(load_words(language)))
+    differing = [key for key in said if key in WANTED and values(said[key]) != values(WANTED[key])]
+    assert not differing, f"shared/phrases/{language}.yaml has other values in {', '.join(differing)}"
+    told = [key for key in said if key in WANTED and figures(said[key]) != figures(WANTED[key])]
+    assert not told, f"shared/phrases/{language}.yaml has other figures in {', '.join(told)}"
+
+
+@pytest.mark.parametrize("language", LIBRARY.languages)
+def test_no_phrase_is_blank_or_holds_a_stray_blank(language):
+    for key, text in flat(load_words(language)):
+        assert re.fullmatch(r"\S+( \S+)*", text.replace("  ·  ", " · ")), f"{language}: {key}"
+
+
+@pytest.mark.parametrize("language", LIBRARY.languages)
+def test_every_custom_names_seven_notes(language):
+    for naming in NAMINGS:
+        assert len(set(Phrases.from_data(load_words(language)).lines(f"naming.{naming}"))) == 7
+
+
+@pytest.mark.parametrize("language", LIBRARY.languages)
+def test_cues_fit_under_a_rest_and_differ(language):
+    phrases = Phrases.from_data(load_words(language))
+    words = [phrases.own(f"cue.{cue.id}.words", cue.words) for cue in LIBRARY.cues]
+    assert all(len(each) <= 18 for each in words), [each for each in words if len(each) > 18]
+    assert len(set(words)) == len(words)
