@@ -18,7 +18,7 @@ from builder.paths import Group, Path, Places, Walk
 from builder.spec.plan import ExercisePlan
 from builder.strokes import StrokeKind, Struck, StruckNote
 from builder.theory import rhythm
-from builder.theory.fingering import NARROW_WIDTH, Fingering, Stop, Weights, finger_passage
+from builder.theory.fingering import Fingering, Stop, Weights, finger_passage, lie_of
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.neck import Player
 from builder.theory.pitch import Pitch
@@ -127,16 +127,19 @@ def _ringing(played: list[Played], draft: Draft) -> list[Played]:
 def _in_position(played: Sequence[Played], position: int, instrument: Instrument) -> list[Played]:
     """Fix the fingers of single lines that stay on the position's own frets; stretches and chords are left to the hand.
 
-    Source: a finger a fret, on instruments with positions of three frets 1-2-4: common practice.
+    A finger that has two frets and would go straight from one to the other is left to the hand as well.
     """
-    own = (1, 2, 4) if instrument.position_width <= NARROW_WIDTH else (1, 2, 3, 4)
+    lie = lie_of(instrument)
     found: list[Played] = []
     for _, group in groupby(played, key=lambda note: note.slot.run):
         burst = list(group)
-        over = [note.place.fret - position for note in burst if note.place.fret]
+        over = {note.place.fret - position for note in burst if note.place.fret}
         alone = all(a.slot.onset + a.duration <= b.slot.onset for a, b in pairwise(burst))
-        if alone and all(0 <= fret < len(own) for fret in over):
-            fingers = [_own_finger(note, position, own) for note in burst]
+        if alone and all(lie.own_finger(fret) for fret in over):
+            fingers = [lie.own_finger(note.place.fret - position) if note.place.fret else 0 for note in burst]
+            if lie.leans and any(_slips(a, b) for a, b in pairwise(zip(burst, fingers, strict=True))):
+                found += burst
+                continue
             # Where the exercise asks for another finger the hand has to work round it: all is left to it.
             if all(note.finger in (None, finger) for note, finger in zip(burst, fingers, strict=True)):
                 burst = [replace(note, finger=finger) for note, finger in zip(burst, fingers, strict=True)]
@@ -144,8 +147,10 @@ def _in_position(played: Sequence[Played], position: int, instrument: Instrument
     return found
 
 
-def _own_finger(note: Played, position: int, own: Sequence[int]) -> int:
-    return own[note.place.fret - position] if note.place.fret else 0
+def _slips(before: tuple[Played, int | None], after: tuple[Played, int | None]) -> bool:
+    """Whether one finger goes along its string from one note to the next."""
+    (one, finger), (other, following) = before, after
+    return finger == following and one.place.string == other.place.string and one.place.fret != other.place.fret
 
 
 def _fixed(draft: Draft) -> Places | None:

@@ -3,7 +3,8 @@
 Stage:    compose, answer 1 (pure)
 In, Out:  patterns of fretting fingers, the strings to visit, the start place; one set a string, all places fixed
 Units:    fingers 1 to 4; frets counted from the capo
-Source:   one finger a fret (common practice): finger f lies f − 1 frets above finger 1
+Source:   one finger a fret (common practice): finger f lies f − 1 frets above finger 1;
+          where every finger has two frets (mandolin), each on the upper one: the first four notes of a major scale
 Not here: the files of named patterns (`spec.library`, handed over in the validation context under `patterns`)
 """
 
@@ -18,6 +19,7 @@ from builder.errors import NoSolution
 from builder.fields import Flag, StringNumber, Unreadable, near_miss, one_of, whole_number
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import Complaint, Parameters
+from builder.theory.fingering import lie_of
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.harmony import Key, parse_key, spell
 from builder.theory.pitch import NoteName, Pitch
@@ -88,7 +90,7 @@ def note_sets(parameters: Fingers, setting: Setting) -> tuple[NoteSet, ...]:
         raise NoSolution(f"the figure begins on string {strings[0]}")
     if missing := [string for string in strings if string > instrument.strings]:
         raise NoSolution(f"there is no string {missing[0]} on the {instrument.name}")
-    lowest = min(parameters.pattern[0])
+    lowest = _above_first(min(parameters.pattern[0]), instrument)
     walk = strings + strings[-2::-1] if parameters.back else strings
     return tuple(
         _set(
@@ -101,11 +103,19 @@ def note_sets(parameters: Fingers, setting: Setting) -> tuple[NoteSet, ...]:
     )
 
 
-def _set(pattern: Pattern, below: Place, setting: Setting) -> NoteSet:
-    """The notes of *pattern* on one string; *below* is the place one fret under finger 1."""
+def _set(pattern: Pattern, under: Place, setting: Setting) -> NoteSet:
+    """The notes of *pattern* on one string; *under* is the place under finger 1."""
     fingers = sorted(set(pattern))
-    sounds = (_sound(finger, Place(below.string, below.fret + finger), setting) for finger in fingers)
+    sounds = (
+        _sound(finger, Place(under.string, under.fret + _above_first(finger, setting.instrument)), setting)
+        for finger in fingers
+    )
     return NoteSet(singles(sounds), "", False, tuple(fingers.index(finger) + 1 for finger in pattern))
+
+
+def _above_first(finger: int, instrument: Instrument) -> int:
+    """How many frets above finger 1 a finger lies."""
+    return int(lie_of(instrument).high[finger]) if instrument.frets_per_finger > 1 else finger - 1
 
 
 def _sound(finger: int, place: Place, setting: Setting) -> Sound:

@@ -1,7 +1,8 @@
 """Everything in one position of the hand.
 
 Stage:    compose, answer 4 (pure)
-Source:   a position is a finger a fret, and one fret beside it by stretch: common practice
+Source:   a position is a finger a fret, and one fret beside it by stretch: common practice; where every finger has two
+          frets, a first position has finger 1 on the second and draws it back for the first
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ _STRETCH = 1.0  # our own choice: leaving the four frets costs more than …
 _SKIP = 0.4  # … jumping over a string, which costs more than …
 _CROSS = 0.1  # … going to the next one
 _OPEN = 0.2  # of two positions without a stretch the closed one is printed: it can be moved along the neck
-_USUAL_OPEN = -0.05  # but within position 1 a note that can be open is open
+_USUAL_OPEN = -0.05  # but within a first position a note that can be open is open
 _REACH_MM = 50.0  # a reach of so many millimetres costs as much as a stretch
 
 _Chord = tuple[Place, ...]
@@ -30,8 +31,9 @@ _Chord = tuple[Place, ...]
 def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player) -> Walk:
     """Place every note within one position that holds *start*: the asked one, or the one with the fewest stretches."""
     instrument = player.instrument
-    lowest = max(1, start.fret - instrument.position_width) if start.fret else 1
-    tries = [rule.position] if rule.position else range(lowest, max(1, start.fret + 1) + 1)
+    first = instrument.frets_per_finger
+    lowest = max(1, start.fret - instrument.position_width) if start.fret else first
+    tries = [rule.position] if rule.position else range(lowest, max(first, start.fret + 1) + 1)
     found: list[tuple[float, int, Places]] = []
     reasons = []
     for position in tries:
@@ -78,7 +80,7 @@ def _chords(
 
 def _places(midi: int, fixed: int | None, position: int, rule: NeckRule, instrument: Instrument) -> list[Place]:
     """Where *midi* lies under the hand: its frets, one beside them, and the open string where it may be used."""
-    allowed = rule.open_strings if rule.open_strings is not None else position == 1
+    allowed = rule.open_strings if rule.open_strings is not None else position <= instrument.frets_per_finger
     last = min(position + instrument.position_width, instrument.last_fret)
     found = []
     for string in any_string(rule, instrument):
@@ -128,10 +130,11 @@ def _cheapest(layers: list[list[_Chord]], position: int, instrument: Instrument)
 
 def _stretches(chord: _Chord, position: int, instrument: Instrument) -> float:
     """The price of open strings and of frets outside the position's own."""
-    inside = range(position, position + instrument.position_width)
+    back = instrument.frets_per_finger - 1
+    inside = range(position - back, position + instrument.position_width)
     spread = sum(abs(a.fret - b.fret) for a, b in combinations(chord, 2) if a.fret and b.fret)
     outside = sum(_STRETCH for place in chord if place.fret and place.fret not in inside)
-    opened = _USUAL_OPEN if position == 1 else _OPEN
+    opened = _USUAL_OPEN if position <= instrument.frets_per_finger else _OPEN
     return outside + 0.01 * spread + sum(opened for place in chord if not place.fret)
 
 

@@ -49,7 +49,8 @@ class InstrumentModel(Part):
     frets: Annotated[int, whole_number(1, 36)]
     scale_length: Annotated[float, fields.any_number(200, 1200, "mm")]
     capo: fields.Fret = 0
-    position_width: Annotated[int, whole_number(2, 6, "frets")] = 4
+    position_width: Annotated[int, whole_number(2, 7, "frets")] = 4
+    frets_per_finger: Annotated[int, whole_number(1, 2, "frets")] = 1
     clef: Annotated[
         Literal["treble_8", "bass_8", "treble", "bass"] | None, choice("treble_8", "bass_8", "treble", "bass")
     ] = None
@@ -68,7 +69,16 @@ class InstrumentModel(Part):
         """The instrument of theory; without a clef, one that is written low where its highest string sounds low."""
         clef = self.clef or ("bass_8" if self.strings[0].midi < 48 else "treble_8")
         strings = tuple(self.strings)
-        return Instrument(self.name, strings, self.frets, self.scale_length, self.capo, self.position_width, clef)
+        return Instrument(
+            name=self.name,
+            open_strings=strings,
+            frets=self.frets,
+            scale_length_mm=self.scale_length,
+            capo=self.capo,
+            position_width=self.position_width,
+            clef=clef,
+            frets_per_finger=self.frets_per_finger,
+        )
 
 
 _INSTRUMENT_NAME = fields.identifier(

@@ -35,9 +35,8 @@ class Hand:
 class Instrument:
     """A fretted instrument as it is tuned, before the capo.
 
-    *open_strings* from string 1 on; *position_width* frets lie under the hand without a stretch;
-    *clef* is LilyPond's name; *written_octaves_up* says how many octaves above the sound the staff is
-    printed by plain clef (0 when the clef itself carries the 8).
+    *open_strings* from string 1 on; *position_width* frets lie under the hand without a stretch, *frets_per_finger*
+    of them under each of fingers 1 to 3; *clef* is LilyPond's name.
     """
 
     name: str
@@ -47,6 +46,7 @@ class Instrument:
     capo: int = 0
     position_width: int = 4
     clef: str = "treble_8"
+    frets_per_finger: int = 1
 
     @property
     def strings(self) -> int:

@@ -23,6 +23,9 @@ WEIGHTS_FILE = Path(__file__).resolve().parents[2] / "shared" / "fingering.yaml"
 WEIGHTS = weights_from(yaml.safe_load(WEIGHTS_FILE.read_text(encoding="utf-8")))
 GUITAR = Instrument("guitar", tuple(map(Pitch.parse, ("E4", "B3", "G3", "D3", "A2", "E2"))), 24, 648)
 BASS = Instrument("bass", tuple(map(Pitch.parse, ("G2", "D2", "A1", "E1"))), 24, 863.6, position_width=3)
+MANDOLIN = Instrument(
+    "mandolin", tuple(map(Pitch.parse, ("E5", "A4", "D4", "G3"))), 20, 352, position_width=6, frets_per_finger=2
+)
 SMALL, MEDIUM, LARGE = Hand("small", 78, 98), Hand("medium", 98, 127), Hand("large", 112, 142)
 SIXTEENTH = Fraction(1, 16)
 
@@ -89,6 +92,30 @@ def test_scales_in_one_position_have_their_usual_fingers(places: str, fingers: s
     assert set(found.positions) == {position}
     assert found.shifts_in_burst == 0
     assert len(set(found.shapes)) == 1
+
+
+@pytest.mark.parametrize(
+    ("places", "fingers", "position"),
+    [
+        (
+            "4/0 4/2 4/4 4/5 3/0 3/2 3/4 3/5 2/0 2/2 2/3 2/5 1/0 1/2 1/3",
+            "0 1 2 3 0 1 2 3 0 1 2 3 0 1 2",
+            2,
+        ),
+        ("3/0 3/2 3/4 3/5 2/0 2/2 2/4 2/5 1/0 1/2 1/3 1/5 1/7", "0 1 2 3 0 1 2 3 0 1 2 3 4", 2),
+        ("4/2 4/4 4/6 4/7 3/2 3/4 3/6 3/7 2/2 2/4 2/5 2/7", "1 2 3 4 1 2 3 4 1 2 3 4", 2),
+        ("4/3 4/5 4/7 4/8 3/3 3/5 3/7 3/8", "1 2 3 4 1 2 3 4", 3),
+        ("3/3 3/5 3/7 2/1 2/3 2/5 2/7 1/1", "2 3 4 1 2 3 4 1", 2),
+        ("3/0 3/1 3/2 3/3 3/4 3/5 3/6 3/7", "0 1 1 2 2 3 3 4", 2),
+    ],
+    ids=["G major", "D major", "A major", "B flat major", "F major", "half steps"],
+)
+@pytest.mark.parametrize("shift", [False, True])
+def test_a_mandolin_has_two_frets_a_finger(places: str, fingers: str, position: int, shift: bool) -> None:
+    found = solve(line(places), shift, instrument=MANDOLIN)
+    assert found.fingers == tuple(map(int, fingers.split()))
+    assert set(found.positions) == {position}
+    assert not found.stretches
 
 
 TRIPLES = {
@@ -428,6 +455,8 @@ class Price:
         self.stops, self.instrument, self.hand, self.w, self.shift = stops, instrument, hand, weights, shift
         self.narrow = instrument.position_width == 3
         self.at_ease = (0, 0, 1, 1.5, 2) if self.narrow else (0, 0, 1, 2, 3)
+        self.leans = instrument.frets_per_finger == 2
+        self.own = {1: (-1, 0), 2: (1, 2), 3: (3, 4), 4: (5, 5)}  # where fingers have two frets each
         self.overlaps = [
             (a, b)
             for a, b in combinations(range(len(stops)), 2)
@@ -450,12 +479,17 @@ class Price:
                 return None
             total += points
         taken = [(hand, notes) for hand, notes in zip(hands, stopped, strict=True) if notes]
-        for (_, before), (next_hand, after) in pairwise(taken):
-            points = self.move(fingers, before, after, next_hand)
-            if points is None:
+        ways = dict.fromkeys(self.places(fingers, taken[0][1]), 0.0) if taken else {}
+        for hand, notes in taken[1:]:
+            arrivals: dict[tuple[int, bool], float] = {}
+            for (before, points), after in product(ways.items(), self.places(fingers, notes)):
+                moved = self.move(before, after, hand)
+                if moved is not None:
+                    arrivals[after] = min(points + moved, arrivals.get(after, points + moved))
+            ways = arrivals
+            if not ways:
                 return None
-            total += points
-        return total
+        return total + min(ways.values(), default=0.0)
 
     def stopped(self, hand: Sequence[int]) -> list[int]:
         """The stopped notes of a hand shape: those struck in it and those still sounding when it begins."""
@@ -484,12 +518,15 @@ class Price:
             )
             if len({g for f, g in pairs if f == fret}) > at_once:
                 return None
-        taken = [[f for f, g in pairs if g == finger] for finger in {g for _, g in pairs}]
-        walks = sum(max(frets) - min(frets) for frets in taken)
+        fingers_taken = sorted({g for _, g in pairs})
+        room = {g: self.own[g][1] - self.own[g][0] if self.leans else 0 for g in fingers_taken}
+        spans = {g: [f for f, other in pairs if other == g] for g in fingers_taken}
+        walks = sum(max(0, max(on) - min(on) - room[g]) for g, on in spans.items())
         if walks and self.shift:
             return None
         points = sum((0, 0, self.w.finger_2, self.w.finger_3, self.w.finger_4)[g] for _, g in pairs)
         points += self.w.walk * walks + self.gaps(pairs)
+        points += self.w.lean * sum(len(on) - 1 for on in spans.values()) if self.leans else 0
         points += self.w.stretched if reach > self.hand.comfort_mm else 0
         if not any(i in pair for i in self.burst_of(hand[0]) for pair in self.overlaps):
             points += sum(self.visit(fingers, visit) for visit in self.visits(hand))
@@ -507,6 +544,9 @@ class Price:
 
     def gap(self, low: int, high: int, frets: float, squeezed: bool = True) -> float:
         off = frets - (self.at_ease[high] - self.at_ease[low])
+        if self.leans:
+            widest, narrowest = self.own[high][1] - self.own[low][0], self.own[high][0] - self.own[low][1]
+            off = max(0, frets - widest) + min(0, frets - narrowest)
         if off < 0:
             return -off * self.w.squeeze if squeezed else 0
         return off * min((self.w.stretch_12, self.w.stretch_23, self.w.stretch_34)[low - 1 : high - 1])
@@ -515,7 +555,7 @@ class Price:
         used = sorted({g for _, g in pairs})
         return sum(
             self.gap(a, b, min(f for f, g in pairs if g == b) - max(f for f, g in pairs if g == a))
-            for a, b in pairwise(used)
+            for a, b in (combinations(used, 2) if self.leans else pairwise(used))
         )
 
     def visits(self, hand: Sequence[int]) -> Iterator[list[int]]:
@@ -542,6 +582,8 @@ class Price:
             return 0
         if any(a.end <= other.onset < b.onset or a.end < other.end <= b.onset for other in self.stops):
             return 0
+        if self.leans and abs(a.fret - b.fret) == 1:
+            return self.w.lean
         if a.string == b.string:
             return self.w.slide if a.fret != b.fret else 0
         if a.fret != b.fret:
@@ -562,18 +604,34 @@ class Price:
         against = self.w.order if a.fret == b.fret and a.string < b.string else 0
         return against + self.w.gesture * self.gap(fingers[low], fingers[high], b.fret - a.fret, squeezed=False)
 
-    def place(self, fingers: Sequence[int], notes: Sequence[int]) -> tuple[int, bool]:
-        """The position of a shape, and whether finger 1 stands there and no other reaches more than a fret further."""
+    def places(self, fingers: Sequence[int], notes: Sequence[int]) -> set[tuple[int, bool]]:
+        """The position of a shape, and whether finger 1 stands there and no other reaches more than a fret further.
+
+        Where fingers have two frets each, every position that leaves the lowest finger one of its own, and the others
+        least far from theirs.
+        """
         fret, finger = min((self.stops[i].fret, fingers[i]) for i in notes)
+        if self.leans:
+            pairs = {(self.stops[i].fret, fingers[i]) for i in notes}
+            off = {
+                at: sum(max(0, self.own[g][0] - f + at) + max(0, f - at - self.own[g][1]) for f, g in pairs)
+                for at in range(fret - self.own[finger][1], fret - self.own[finger][0] + 1)
+            }
+            return {
+                (
+                    max(1, at),
+                    finger == 1 and all(self.own[g][0] <= f - at <= self.own[g][1] + (g == 4) for f, g in pairs),
+                )
+                for at in off
+                if off[at] == min(off.values())
+            }
         position = max(1, fret - int(self.at_ease[finger]))
         zones = {1: (0,), 2: (1, 2), 3: (2,) if self.narrow else (2, 3), 4: (2, 3) if self.narrow else (3, 4)}
         settled = finger == 1 and all(self.stops[i].fret - position in zones[fingers[i]] for i in notes)
-        return position, settled
+        return {(position, settled)}
 
-    def move(
-        self, fingers: Sequence[int], before: Sequence[int], after: Sequence[int], hand: Sequence[int]
-    ) -> float | None:
-        (p, p_settled), (q, q_settled) = self.place(fingers, before), self.place(fingers, after)
+    def move(self, before: tuple[int, bool], after: tuple[int, bool], hand: Sequence[int]) -> float | None:
+        (p, p_settled), (q, q_settled) = before, after
         onsets = sorted({stop.onset for stop in self.stops})
         sounding = {now: [stop for stop in self.stops if stop.onset <= now < stop.end] for now in onsets}
         stopped = [now for now in onsets if any(stop.fret for stop in sounding[now])]
@@ -642,7 +700,7 @@ def random_line(rng: random.Random, notes: int, instrument: Instrument) -> list[
 
 
 @pytest.mark.parametrize("seed", range(20))
-@pytest.mark.parametrize("instrument", [GUITAR, BASS], ids=lambda item: item.name)
+@pytest.mark.parametrize("instrument", [GUITAR, BASS, MANDOLIN], ids=lambda item: item.name)
 def test_no_fingering_of_a_line_is_cheaper(seed: int, instrument: Instrument) -> None:
     rng = random.Random(seed)
     stops = random_line(rng, rng.randint(3, 6), instrument)
@@ -657,6 +715,14 @@ def test_no_fingering_of_a_line_with_shifts_is_cheaper(seed: int) -> None:
     stops = random_line(rng, rng.randint(3, 5), instrument)
     hand = rng.choice((SMALL, MEDIUM, LARGE))
     assert found_cost(stops, instrument, hand, True) == cheapest(stops, instrument, hand, True)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_fingering_of_a_mandolin_line_with_shifts_is_cheaper(seed: int) -> None:
+    rng = random.Random(2000 + seed)
+    stops = random_line(rng, rng.randint(3, 5), MANDOLIN)
+    hand = rng.choice((SMALL, MEDIUM, LARGE))
+    assert found_cost(stops, MANDOLIN, hand, True) == cheapest(stops, MANDOLIN, hand, True)
 
 
 def random_voices(rng: random.Random, later_bursts: bool = False) -> list[Stop]:

@@ -6,8 +6,9 @@ In, Out:  `Stop`s whose strings and frets are settled (`finger_passage`), or `Mo
 Not here: walking the neck by a rule (`paths`), which fingers the page shows (`compose`)
 """
 
-from builder.theory.fingering.costs import NARROW_WIDTH, Weights, weights_from
+from builder.theory.fingering.costs import Weights, weights_from
 from builder.theory.fingering.free import FreeFingering, NeckLimits, finger_freely
+from builder.theory.fingering.lie import NARROW_WIDTH, Lie, lie_of
 from builder.theory.fingering.moments import FreeNote, Moment
 from builder.theory.fingering.search import finger_passage
 from builder.theory.fingering.states import Barre, Fingering, ReachClass, Stop, reach_class
@@ -18,6 +19,7 @@ __all__ = [
     "Fingering",
     "FreeFingering",
     "FreeNote",
+    "Lie",
     "Moment",
     "NeckLimits",
     "ReachClass",
@@ -25,6 +27,7 @@ __all__ = [
     "Weights",
     "finger_freely",
     "finger_passage",
+    "lie_of",
     "reach_class",
     "weights_from",
 ]

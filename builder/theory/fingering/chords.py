@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from builder.theory.fingering.costs import FINGERS, Weights, stretch_points
+from builder.theory.fingering.lie import Lie
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +75,13 @@ def _barres_clear(placed: Sequence[Placed]) -> bool:
     return True
 
 
-def chord_points(struck: Sequence[Placed], held: Sequence[Placed], narrow: bool, weights: Weights) -> float:
+def chord_points(struck: Sequence[Placed], held: Sequence[Placed], lie: Lie, weights: Weights) -> float:
     """The price of every pair of stopped notes that begins to sound together now."""
     pairs = [*combinations(struck, 2), *((a, b) for a in struck for b in held)]
-    return sum(_pair_points(a, b, narrow, weights) for a, b in pairs if a.finger and b.finger)
+    return sum(_pair_points(a, b, lie, weights) for a, b in pairs if a.finger and b.finger)
 
 
-def _pair_points(a: Placed, b: Placed, narrow: bool, weights: Weights) -> float:
+def _pair_points(a: Placed, b: Placed, lie: Lie, weights: Weights) -> float:
     """A barre, the slant of the hand, or the stretch between two fingers."""
     if a.string == b.string:
         return 0
@@ -88,5 +89,5 @@ def _pair_points(a: Placed, b: Placed, narrow: bool, weights: Weights) -> float:
         return weights.barre if a.finger == 1 else weights.barre_other
     low, high = sorted((a, b), key=lambda note: note.finger or 0)
     against = weights.order if low.fret == high.fret and low.string < high.string else 0
-    stretch = stretch_points(low.finger or 0, high.finger or 0, high.fret - low.fret, narrow, weights)
+    stretch = stretch_points(low.finger or 0, high.finger or 0, high.fret - low.fret, lie, weights)
     return against + weights.gesture * stretch

@@ -26,20 +26,11 @@ from functools import lru_cache
 from itertools import combinations, pairwise
 
 from builder.theory.fingering.free_weights import FreeWeights, free_weights_from
+from builder.theory.fingering.lie import Lie
 from builder.theory.fingering.states import Slice
 
 Pair = tuple[int, int]  # a fret and a finger that plays it
 FINGERS = (1, 2, 3, 4)
-
-# Frets from finger 1's own place to each finger's. Four frets under four fingers is common practice; where the hand
-# covers three (bass), fingers 3 and 4 share the third fret, so 1-2-4 lies at ease and 3 half a fret off.
-_WIDE = {1: 0.0, 2: 1.0, 3: 2.0, 4: 3.0}
-_NARROW = {1: 0.0, 2: 1.0, 3: 1.5, 4: 2.0}
-# The frets a settled hand gives each finger: its own and, by a stretch, the next. Any two shapes that keep to these
-# with finger 1 on its place can follow one another without a higher fret ever having a lower finger.
-_WIDE_ZONES = {1: (0,), 2: (1, 2), 3: (2, 3), 4: (3, 4)}
-_NARROW_ZONES = {1: (0,), 2: (1, 2), 3: (2,), 4: (2, 3)}
-NARROW_WIDTH = 3  # the widest position in which fingers 3 and 4 share a fret
 _PRUNED_FRETS = 5  # beyond five frets comparing fingerings with one another takes longer than searching them all
 
 
@@ -56,6 +47,7 @@ class Weights:
     squeeze: int
     gesture: int
     walk: int
+    lean: int
     stretched: int
     narrow_stretched: int
     slide: int
@@ -88,8 +80,8 @@ def weights_from(mapping: Mapping[str, object]) -> Weights:
     Traceback (most recent call last):
     ...
     ValueError: finger-2: found -1, expected a whole number of at least 0; missing: barre, barre-other, finger-3, \
-finger-4, gesture, hop, jump, narrow-stretched, order, regrip, rest-fret, roll, shift, shift-fret, shift-on-string, \
-shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, walk
+finger-4, gesture, hop, jump, lean, narrow-stretched, order, regrip, rest-fret, roll, shift, shift-fret, \
+shift-on-string, shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, walk
     """
     names = {item.name.replace("_", "-") for item in fields(Weights)} - {"free"}
     found = {
@@ -114,32 +106,33 @@ shift-over-open, slide, squeeze, stretch-12, stretch-23, stretch-34, stretched, 
     return Weights(**points, free=free_weights_from(free))
 
 
-def stretch_points(low_finger: int, high_finger: int, frets: int, narrow: bool, weights: Weights) -> float:
+def stretch_points(low_finger: int, high_finger: int, frets: int, lie: Lie, weights: Weights) -> float:
     """The price of *frets* from one finger to a higher one, as far as they are more than the fingers cover at ease.
 
     A wide gap opens where the hand opens most easily.
     """
-    places = _NARROW if narrow else _WIDE
     opening = (weights.stretch_12, weights.stretch_23, weights.stretch_34)
-    return max(0.0, frets - places[high_finger] + places[low_finger]) * min(opening[low_finger - 1 : high_finger - 1])
+    return max(0.0, frets - lie.widest(low_finger, high_finger)) * min(opening[low_finger - 1 : high_finger - 1])
 
 
-def gap_points(low_finger: int, high_finger: int, frets: int, narrow: bool, weights: Weights) -> float:
+def gap_points(low_finger: int, high_finger: int, frets: int, lie: Lie, weights: Weights) -> float:
     """The price of a gap between fingers that is wider or narrower than they lie at ease."""
-    places = _NARROW if narrow else _WIDE
-    crowded = max(0.0, places[high_finger] - places[low_finger] - frets)
-    return stretch_points(low_finger, high_finger, frets, narrow, weights) + crowded * weights.squeeze
+    crowded = max(0.0, lie.narrowest(low_finger, high_finger) - frets)
+    return stretch_points(low_finger, high_finger, frets, lie, weights) + crowded * weights.squeeze
 
 
-def gaps_points(pairs: Iterable[Pair], narrow: bool, weights: Weights) -> float:
-    """The price of all gaps between neighbouring fingers of *pairs*."""
+def gaps_points(pairs: Iterable[Pair], lie: Lie, weights: Weights) -> float:
+    """The price of all gaps between neighbouring fingers of *pairs*.
+
+    Where fingers lean between two frets each, neighbours at ease may still crowd the hand: all gaps are counted.
+    """
     spans: dict[int, tuple[int, int]] = {}
     for fret, finger in pairs:
         low, high = spans.get(finger, (fret, fret))
         spans[finger] = (min(low, fret), max(high, fret))
-    return sum(
-        gap_points(low, high, spans[high][0] - spans[low][1], narrow, weights) for low, high in pairwise(sorted(spans))
-    )
+    used = sorted(spans)
+    gaps = combinations(used, 2) if lie.leans else pairwise(used)
+    return sum(gap_points(low, high, spans[high][0] - spans[low][1], lie, weights) for low, high in gaps)
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -165,18 +158,20 @@ class Grip:
 
 
 @lru_cache(maxsize=4096)
-def grips(needs: tuple[Need, ...], narrow: bool, weights: Weights, walks: bool, line: bool) -> tuple[Grip, ...]:
+def grips(needs: tuple[Need, ...], lie: Lie, weights: Weights, walks: bool, line: bool) -> tuple[Grip, ...]:
     """Return the hand shapes that meet *needs* (frets from 0); for a *line*, without those never better than another.
 
     A higher fret never has a lower finger. A fret that one string at a time needs has one finger. Only with *walks*
-    may a finger take a second fret: where the hand can move instead, that would be a move in disguise.
+    may a finger leave its own frets for another: where the hand can move instead, that would be a move in disguise.
     """
-    if not walks and len(needs) > len(FINGERS):
+    if not walks and not lie.leans and len(needs) > len(FINGERS):
         return ()
-    found = [_grip(pairs, narrow, weights) for pairs in _monotone(needs, 1) if walks or not _walks(pairs)]
+    found = [
+        grip for pairs in _monotone(needs, 1) if walks or not _walks(pairs, lie) for grip in _grips(pairs, lie, weights)
+    ]
     if not line or len(needs) > _PRUNED_FRETS:
         return tuple(found)
-    return tuple(_best(found, narrow, weights))
+    return tuple(_best(found, lie, weights))
 
 
 def _monotone(needs: Sequence[Need], lowest: int) -> Iterator[tuple[Pair, ...]]:
@@ -200,37 +195,53 @@ def _finger_sets(need: Need, lowest: int) -> Iterator[tuple[int, ...]]:
             yield chosen
 
 
-def _grip(pairs: tuple[Pair, ...], narrow: bool, weights: Weights) -> Grip:
-    """Price a shape: every finger once a fret, the gaps, and a finger's second fret."""
+def _grips(pairs: tuple[Pair, ...], lie: Lie, weights: Weights) -> Iterator[Grip]:
+    """Price a shape: every finger once a fret, the gaps, a finger's second fret; once for each place it may lie at."""
     points = (
         sum(weights.finger(finger) for _, finger in pairs)
-        + gaps_points(pairs, narrow, weights)
-        + _walks(pairs) * weights.walk
+        + gaps_points(pairs, lie, weights)
+        + _walks(pairs, lie) * weights.walk
+        + _leans(pairs) * lie.leans * weights.lean
     )
-    place = _place(pairs, narrow)
-    zones = _NARROW_ZONES if narrow else _WIDE_ZONES
-    settled = pairs[0][1] == 1 and all(fret - place in zones[finger] for fret, finger in pairs)
-    return Grip(pairs, points, place, settled)
+    for place in _places(pairs, lie):
+        settled = pairs[0][1] == 1 and all(fret - place in lie.settled[finger] for fret, finger in pairs)
+        yield Grip(pairs, points, place, settled)
 
 
-def _place(pairs: Sequence[Pair], narrow: bool) -> int:
-    """Finger 1's own place: of two frets it takes, the one from which the other fingers reach least."""
-    own = _NARROW if narrow else _WIDE
+def _places(pairs: Sequence[Pair], lie: Lie) -> list[int]:
+    """Finger 1's own place: of two frets it takes, the one from which the other fingers reach least.
+
+    Where fingers have two frets each, every place that has the lowest finger on one of its own and from which the
+    others reach least: what comes before and after decides.
+    """
+    if lie.leans:
+        low_fret, low_finger = pairs[0]
+        places = range(low_fret - int(lie.high[low_finger]), low_fret - int(lie.low[low_finger]) + 1)
+        off = {at: sum(abs(lie.off(finger, fret - at)) for fret, finger in pairs) for at in places}
+        return [at for at in off if off[at] == min(off.values())]
     firsts = [fret for fret, finger in pairs if finger == 1]
     if not firsts:
         low_fret, low_finger = pairs[0]
-        return low_fret - int(own[low_finger])
-    return min(firsts, key=lambda place: sum(abs(fret - place - own[finger]) for fret, finger in pairs))
+        return [low_fret - int(lie.low[low_finger])]
+    return [min(firsts, key=lambda at: sum(abs(lie.off(finger, fret - at)) for fret, finger in pairs))]
 
 
-def _walks(pairs: Sequence[Pair]) -> int:
-    """How many frets fingers go from their first to their last."""
-    return sum(high[0] - low[0] for low, high in pairwise(pairs) if low[1] == high[1])
+def _walks(pairs: Sequence[Pair], lie: Lie) -> int:
+    """How many frets fingers go beyond their own."""
+    frets: dict[int, list[int]] = {}
+    for fret, finger in pairs:
+        frets.setdefault(finger, []).append(fret)
+    return sum(max(0, on[-1] - on[0] - lie.room(one)) for one, on in frets.items())
 
 
-def _best(found: Sequence[Grip], narrow: bool, weights: Weights) -> Iterator[Grip]:
+def _leans(pairs: Sequence[Pair]) -> int:
+    """How many second frets fingers take."""
+    return sum(low[1] == high[1] for low, high in pairwise(pairs))
+
+
+def _best(found: Sequence[Grip], lie: Lie, weights: Weights) -> Iterator[Grip]:
     """The shapes of a single line that no other of the same place beats in whatever the line may do."""
-    profiles = [_profile(grip, narrow, weights) for grip in found]
+    profiles = [_profile(grip, lie, weights) for grip in found]
     kept: list[int] = []
     for number, grip in sorted(enumerate(found), key=lambda item: item[1].points):
         rivals = (k for k in kept if (found[k].place, found[k].settled) == (grip.place, grip.settled))
@@ -239,16 +250,18 @@ def _best(found: Sequence[Grip], narrow: bool, weights: Weights) -> Iterator[Gri
             yield grip
 
 
-def _profile(grip: Grip, narrow: bool, weights: Weights) -> tuple[float, ...]:
+def _profile(grip: Grip, lie: Lie, weights: Weights) -> tuple[float, ...]:
     """All that a line can be charged for in a shape: itself, the gaps of every choice of its frets, shared fingers."""
     choices = (pairs for size in range(2, len(grip.pairs) + 1) for pairs in combinations(grip.pairs, size))
-    gaps = (gaps_points(pairs, narrow, weights) for pairs in choices)
+    gaps = (gaps_points(pairs, lie, weights) for pairs in choices)
     shared = (float(a[1] == b[1]) for a, b in combinations(grip.pairs, 2))
     return (grip.points, *gaps, *shared)
 
 
-def follow_points(from_string: int, from_fret: int, string: int, fret: int, weights: Weights) -> int:
+def follow_points(from_string: int, from_fret: int, string: int, fret: int, lie: Lie, weights: Weights) -> int:
     """The price of one finger's playing two notes one right after the other within a hand shape."""
+    if lie.leans and abs(from_fret - fret) == 1:
+        return weights.lean
     if from_string == string:
         return weights.slide if from_fret != fret else 0
     if from_fret != fret:

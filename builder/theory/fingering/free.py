@@ -18,7 +18,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from builder.errors import NoSolution
-from builder.theory.fingering.costs import NARROW_WIDTH, Weights
+from builder.theory.fingering.costs import Weights
+from builder.theory.fingering.lie import NARROW_WIDTH
 from builder.theory.fingering.marks import Motion, fingering_of
 from builder.theory.fingering.moments import FreeNote, Moment, Passage, passage_of
 from builder.theory.fingering.moves import BEFORE_ALL, Hand, Moves
@@ -246,7 +247,8 @@ class _Search:
         ((_, fret, finger),) = posture.stopped
         if posture.position is None or not finger or written is not None:
             return True
-        return fret - self.reach.own(posture.position, finger) in ((0, 1) if finger == 4 else (0,))
+        room = self.reach.lie.room(finger)
+        return fret - self.reach.own(posture.position, finger) in range(-room, 2 if finger == 4 else 1)
 
     def _anywhere(self, posture: Posture) -> Iterator[Posture]:
         """Open strings at the beginning of a burst leave the hand any place for what comes."""
@@ -313,5 +315,5 @@ def _answer(moments: Sequence[Moment], passage: Passage, steps: Sequence[Step], 
             tuple(Place(one.string, one.fret) for _, one in zip(moment.notes, places, strict=False))
             for moment in moments
         ),
-        fingering_of(motions, steps[-1].points, reach.instrument, reach.narrow),
+        fingering_of(motions, steps[-1].points, reach.instrument, reach.lie),
     )

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
+from builder.theory.fingering.lie import Lie
 from builder.theory.fingering.states import Barre, Fingering
 from builder.theory.fretboard import Instrument
 
@@ -36,18 +37,18 @@ class Motion:
         return self.onset + self.duration
 
 
-def marked(fingering: Fingering, motions: Sequence[Motion], narrow: bool) -> Fingering:
-    """Return the *fingering* with its guide fingers, stretches and barres; *narrow*: three frets lie under the hand."""
+def marked(fingering: Fingering, motions: Sequence[Motion], lie: Lie) -> Fingering:
+    """Return the *fingering* with its guide fingers, stretches and barres; *lie*: its frets at ease."""
     order = sorted(motions, key=lambda one: (one.onset, one.number))
     return replace(
         fingering,
         guides=tuple(_guides(order)),
-        stretches=tuple(_stretches(order, narrow)),
+        stretches=tuple(_stretches(order, lie)),
         barres=tuple(_barres(order)),
     )
 
 
-def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument, narrow: bool) -> Fingering:
+def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument, lie: Lie) -> Fingering:
     """Put the answer for freely placed notes together; *motions* stand in the order of the notes."""
     order = sorted(range(len(motions)), key=lambda i: (motions[i].onset, i))
     shapes, widest, shifts = [0] * len(motions), 0.0, 0
@@ -68,7 +69,7 @@ def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument,
     fingers = tuple(one.finger for one in motions)
     positions = tuple(one.position for one in motions)
     found = Fingering(fingers, positions, tuple(shapes), cost, widest, shifts)
-    return marked(found, motions, narrow)
+    return marked(found, motions, lie)
 
 
 def _settled(stays: Sequence[Sequence[int]], motions: Sequence[Motion]) -> Iterator[list[int]]:
@@ -98,7 +99,7 @@ def _guides(order: Sequence[Motion]) -> Iterator[tuple[int, int]]:
         last = {finger: one for finger, one in last.items() if one.end > onset} | fingers if struck else last
 
 
-def _stretches(order: Sequence[Motion], narrow: bool) -> Iterator[int]:
+def _stretches(order: Sequence[Motion], lie: Lie) -> Iterator[int]:
     """Notes that open the hand wider than one finger a fret, against the note before or those still sounding; each
     gap once a stay."""
     seen: set[tuple[int, ...]] = set()
@@ -106,7 +107,7 @@ def _stretches(order: Sequence[Motion], narrow: bool) -> Iterator[int]:
         seen.clear()
         near: list[Motion] = []
         for one in (one for one in stay if one.finger):
-            opened = [other for other in near if _opens(other, one, narrow)]
+            opened = [other for other in near if _opens(other, one, lie)]
             gaps = {(other.fret, other.finger, one.fret, one.finger) for other in opened} - seen
             if gaps:
                 yield one.number
@@ -114,10 +115,10 @@ def _stretches(order: Sequence[Motion], narrow: bool) -> Iterator[int]:
             near = [other for other in near if other.end > one.onset or other.onset == one.onset] + [one]
 
 
-def _opens(a: Motion, b: Motion, narrow: bool) -> bool:
+def _opens(a: Motion, b: Motion, lie: Lie) -> bool:
     """Whether two fingers lie further apart than a finger a fret."""
-    own = (0, 1, 2, 3, 3 if narrow else 4)
-    return abs(a.fret - b.fret) > abs(own[a.finger] - own[b.finger]) > 0
+    low, high = (a, b) if a.finger < b.finger else (b, a)
+    return low.finger < high.finger and lie.opens(low.finger, high.finger, abs(high.fret - low.fret))
 
 
 def _barres(order: Sequence[Motion]) -> Iterator[Barre]:

@@ -218,6 +218,8 @@ class Moves:
         w = self.weights
         if was[:2] == note[:2]:
             return 0.0
+        if self.reach.lie.leans and abs(was[1] - note[1]) == 1:
+            return w.hop  # of its two frets the other, on whatever string: no more than the roll to the next string
         if was[0] == note[0]:
             return 0.0 if shifts else w.slip if fresh else w.slide_ringing
         if was[1] == note[1]:
@@ -228,7 +230,8 @@ class Moves:
         """The price of two fingers' frets one after the other: crossed, or further apart than the fingers."""
         w = self.weights
         apart = (note[1] - was[1]) * (1 if note[2] > was[2] else -1)
-        spread = apart - abs(note[2] - was[2])
+        low, high = sorted((note[2], was[2]))
+        spread = apart - (self.reach.lie.widest(low, high) if self.reach.lie.leans else high - low)
         return (w.cross if apart < 0 else 0.0) + w.spread * max(0, min(2, spread))
 
     def _melody(self, was: Stopped, note: Stopped, interval: int) -> float:

@@ -16,6 +16,7 @@ from itertools import combinations
 from typing import NamedTuple
 
 from builder.theory.fingering.free_weights import FreeWeights
+from builder.theory.fingering.lie import lie_of
 from builder.theory.fingering.states import reach_class
 from builder.theory.fretboard import Hand, Instrument, Place
 
@@ -45,13 +46,19 @@ class Reach:
     def __init__(self, instrument: Instrument, hand: Hand, weights: FreeWeights, narrow_width: int) -> None:
         self.instrument, self.hand, self.weights = instrument, hand, weights
         self.narrow = instrument.position_width <= narrow_width
+        self.lie = lie_of(instrument)
         self.middle = (instrument.strings + 1) / 2
         frets = range(instrument.last_fret + 12)
         self.mm = tuple(instrument.from_nut_mm(fret) - instrument.from_nut_mm(0) for fret in frets)
         self.limits = tuple(share * hand.limit_mm for share in _REACH_SHARES)
 
     def own(self, position: int, finger: int) -> int:
-        """The fret a finger has to itself; where the hand covers three frets the ring finger shares the third."""
+        """The fret a finger has to itself; where the hand covers three frets the ring finger shares the third.
+
+        Of two frets a finger, the upper one.
+        """
+        if self.lie.leans:
+            return position + int(self.lie.high[finger])
         return position + finger - 1 - (finger == 4 and self.three_frets(position))
 
     def three_frets(self, position: int) -> bool:
@@ -73,7 +80,9 @@ class Reach:
     def stands(self, position: int, fret: int, finger: int) -> bool:
         """Whether a finger of a hand in *position* gets to *fret*."""
         low, high = _LEAVES[finger]
-        if not low <= fret - self.own(position, finger) <= high or (finger == 3 and self.three_frets(position)):
+        if not low - self.lie.room(finger) <= fret - self.own(position, finger) <= high:
+            return False
+        if finger == 3 and self.three_frets(position):
             return False
         return reach_class(self.instrument.reach_mm(position, max(position, fret)), self.hand) != "refused"
 
@@ -83,7 +92,7 @@ class Reach:
         highest = max(fret for fret, _ in pressed)
         return [
             position
-            for position in range(max(1, highest - 4), highest + 3)
+            for position in range(max(1, highest - int(self.lie.high[4]) - 1), highest + 3)
             if all(self.stands(position, fret, finger) for fret, finger in pressed)
         ]
 
@@ -134,7 +143,8 @@ class Reach:
     def _away(self, fret: int, finger: int, position: int, leaps: float) -> float:
         """The price of a finger off its own place."""
         w = self.weights
-        away = (self.mm[fret] - self.mm[self.own(position, finger)]) / _UNIT_MM
+        own = self.own(position, finger)
+        away = (self.mm[fret] - self.mm[max(min(fret, own), own - self.lie.room(finger))]) / _UNIT_MM
         if finger == 4:
             return w.off_4_up * away if away > 0 else w.off_4_down * -away
         plain, leaping = (w.off_3, 0.0) if finger == 3 else (w.off_2, w.off_2_leaps)

@@ -22,7 +22,6 @@ from typing import NamedTuple
 from builder.errors import NoSolution
 from builder.theory.fingering.chords import Placed, chord_fingers, chord_points
 from builder.theory.fingering.costs import (
-    NARROW_WIDTH,
     Need,
     Pair,
     Weights,
@@ -32,6 +31,7 @@ from builder.theory.fingering.costs import (
     grips,
     move_points,
 )
+from builder.theory.fingering.lie import NARROW, lie_of
 from builder.theory.fingering.marks import Motion, marked
 from builder.theory.fingering.states import Fingering, ReachClass, Slice, Stop, reach_class, time_slices
 from builder.theory.fretboard import Hand, Instrument
@@ -99,7 +99,7 @@ def finger_passage(
     search = _Search(tuple(stops), stopped, instrument, hand, weights, shift_in_burst)
     path = search.cheapest()
     found = _answer(stops, slices, stopped, path, instrument)
-    return marked(found, _motions(stops, found), search.narrow)
+    return marked(found, _motions(stops, found), search.lie)
 
 
 def _motions(stops: Sequence[Stop], found: Fingering) -> list[Motion]:
@@ -125,7 +125,7 @@ class _Search:
     ) -> None:
         self.stops, self.slices, self.instrument, self.hand = stops, slices, instrument, hand
         self.weights, self.shifts = weights, shifts
-        self.narrow = instrument.position_width <= NARROW_WIDTH
+        self.lie = lie_of(instrument)
         self.needs = [self._needs(item) for item in slices]
         self.chains = list(_chains(slices, self.needs)) if shifts else list(_whole_bursts(slices, self.needs))
         self.frets = [frozenset(need.fret for need in needs) for needs in self.needs]
@@ -254,7 +254,7 @@ class _Search:
             return
         dear = self.weights.stretched if reach == "stretch" else 0
         relative = tuple(Need(need.fret - low, need.most, need.fixed) for need in needs)
-        for grip in grips(relative, self.narrow, self.weights, not self.shifts, line):
+        for grip in grips(relative, self.lie, self.weights, not self.shifts, line):
             pairs = tuple((fret + low, finger) for fret, finger in grip.pairs)
             fingers = {fret: tuple(f for _, f in group) for fret, group in groupby(pairs, key=lambda pair: pair[0])}
             bits = {pair: 1 << bit for bit, pair in enumerate(pairs)}
@@ -280,7 +280,7 @@ class _Search:
             return
         kept = self._placed(here.held, held)
         for chosen in chord_fingers(self._placed(here.struck, None), kept, shape.fingers):
-            points = chord_points(self._placed(here.struck, chosen), kept, self.narrow, self.weights)
+            points = chord_points(self._placed(here.struck, chosen), kept, self.lie, self.weights)
             yield _Way(chosen, points, self._played(here.struck, chosen, shape))
 
     def _placed(self, numbers: Sequence[int], fingers: Sequence[int] | None) -> tuple[Placed, ...]:
@@ -296,13 +296,13 @@ class _Search:
             if not here.lifted or was[0] != chosen[0]:
                 return 0
             a, b = self.stops[here.lifted[0]], self.stops[here.struck[0]]
-            return follow_points(a.string, a.fret, b.string, b.fret, self.weights)
+            return follow_points(a.string, a.fret, b.string, b.fret, self.lie, self.weights)
         points = 0
         for i in here.lifted:
             for k, finger in zip(here.struck, chosen, strict=True):
                 if finger and was[before.sounding.index(i)] == finger:
                     a, b = self.stops[i], self.stops[k]
-                    points += follow_points(a.string, a.fret, b.string, b.fret, self.weights)
+                    points += follow_points(a.string, a.fret, b.string, b.fret, self.lie, self.weights)
         return points
 
     def _played(self, numbers: Sequence[int], fingers: Sequence[int], shape: _Shape) -> int:
@@ -316,8 +316,8 @@ class _Search:
         """The price of the gaps between the pairs *played* on one string in one go, and of a reach beyond comfort."""
         if played not in shape.gestures:
             pairs = [pair for pair, bit in shape.bits.items() if played & bit]
-            points = self.weights.gesture * gaps_points(pairs, self.narrow, self.weights)
-            if self.narrow and pairs and self._reach(pairs[0][0], pairs[-1][0]) == "stretch":
+            points = self.weights.gesture * gaps_points(pairs, self.lie, self.weights)
+            if self.lie == NARROW and pairs and self._reach(pairs[0][0], pairs[-1][0]) == "stretch":
                 points += self.weights.narrow_stretched
             shape.gestures[played] = points
         return shape.gestures[played]
