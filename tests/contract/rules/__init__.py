@@ -19,7 +19,7 @@ __all__ = ["SPEC_RULES", "STUDY_RULES", "violations"]
 STUDY_RULES: tuple[Callable[[Reading], Iterator[str]], ...] = (
     sound.sounding_places, sound.full_bars, sound.ties, sound.identity, sound.chords_in_order,
     hand.fingers, hand.one_place_a_finger, hand.finger_order, hand.fingers_keep_their_places,
-    hand.position_is_under_finger_one, hand.reach_within_limit, hand.triples, hand.reach_together,
+    hand.position_is_under_finger_one, hand.reach_within_limit, hand.reach_together,
     hand.barres_lie_flat, hand.barres_marked,
     score.levels, score.score, score.metrics_of_the_notes,
     strokes.strokes, strokes.one_sweep_together, strokes.slurs, strokes.slurs_under_one_hand, rhythm.checkpoints,
@@ -27,7 +27,7 @@ STUDY_RULES: tuple[Callable[[Reading], Iterator[str]], ...] = (
 SPEC_RULES: tuple[Callable[[Reading, Json], Iterator[str]], ...] = (
     rhythm.note_lengths, rhythm.swing, rhythm.beats_in_turn, rhythm.landings, rhythm.accents, rhythm.bursts_cut,
     rhythm.rests_by_rule, rhythm.cues_after_landings,
-    hand.one_position_a_burst, hand.shifts_where_allowed, hand.open_strings_as_asked,
+    hand.triples, hand.one_position_a_burst, hand.shifts_where_allowed, hand.open_strings_as_asked,
     strokes.strokes_by_rule, strokes.uneven_ends_warn, strokes.legato_counts, strokes.fingers_in_turn,
     strokes.plucking_by_string, strokes.strum_by_pattern,
     score.tempo_steps, score.speed, score.rhythm_class,

@@ -81,10 +81,10 @@ def reach_within_limit(reading: Reading) -> Iterator[str]:
         yield f"reach {widest:.2f} mm over comfort {hand['comfort_mm']} without a warning"
 
 
-def triples(reading: Reading) -> Iterator[str]:
-    """Oracle d (9), where the hand stops these three frets alone, each by one finger; a bass plays 1 2 4 instead."""
+def triples(reading: Reading, spec: Json) -> Iterator[str]:
+    """Oracle d (9), where the hand stops these three frets alone, each by one finger the spec leaves open; a bass plays 1 2 4."""
     paired = reading.study["instrument"]["name"] in TWO_FRETS_A_FINGER
-    if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single:
+    if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single or "fingers" in spec["material"]:
         return
     groups = reading.hand_positions
     for number, group in enumerate(groups):
