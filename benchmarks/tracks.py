@@ -18,10 +18,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.outputs.files import write_whole
 from builder.outputs.track_files import TrackJob, done_jobs
-from builder.pipeline import in_order, knowledge_from
 from builder.spec import load_library, read_book
+from builder.teaching import in_order
 from builder.theory.score import Study
 
 

@@ -9,40 +9,32 @@ from __future__ import annotations
 import json
 import multiprocessing
 import os
-import re
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
-from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import yaml
-
-from builder.compose import Composition, Knowledge, compose
+from builder.compose import Composition
+from builder.composing import asked_for, chosen, composed, knowledge_from
+from builder.editions import edition, edition_plan, student_told, together, wanted_students
 from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
-from builder.resources import folder
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
-from builder.spec.plan import BookPlan, ExercisePlan, StudentPlan
-from builder.summary import Summary, study_line
-from builder.teaching import edition, edition_plan, in_order, teaching
-from builder.theory.difficulty import model_from
-from builder.theory.fingering import weights_from
+from builder.spec.plan import BookPlan, StudentPlan
+from builder.summary import Outcome, Summary, study_line
+from builder.teaching import in_order, teaching
 
 if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many commands do without them
     from builder.outputs.track_files import TrackJob
     from builder.result import BookResult
 
 Progress = Callable[[int, int], None]
-
-_WORTH_FORKING = 12  # exercises; below that starting processes takes longer than they save
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,30 +57,12 @@ class BuildRequest:
     layout: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """The end of a command: the JSON document and what the console shows."""
-
-    document: dict[str, Any]
-    summary: Summary
-
-
-def knowledge_from(library: Library) -> Knowledge:
-    """What composing draws on, from the library and the data files beside it."""
-    shared = folder("shared")
-    return Knowledge(
-        cues=tuple(cue.id for cue in library.cues),
-        difficulty=model_from(yaml.safe_load((shared / "difficulty.yaml").read_text(encoding="utf-8"))),
-        weights=weights_from(yaml.safe_load((shared / "fingering.yaml").read_text(encoding="utf-8"))),
-    )
-
-
 def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
     """Everything but engraving; raise SpecError with every problem of every file."""
     began = time.monotonic()
     library = load_library()
     spec = read_book(book, library, layout)
-    compositions = _composed(spec, library, strict)
+    compositions = composed(spec, library, strict)
     if spec.plan is None:
         return _outcome("", compositions, began)
     found = teaching(spec.plan, compositions)
@@ -120,7 +94,7 @@ def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outc
     began = time.monotonic()
     library = load_library()
     spec = read_exercise(exercise, library, instrument, hand)
-    compositions = _composed(spec, library, strict=False)
+    compositions = composed(spec, library, strict=False)
     return _outcome(spec.exercises[0].title, compositions, began)
 
 
@@ -132,41 +106,28 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
     library = load_library()
     spec = read_book(request.book, library, request.layout)
     if spec.plan is None or spec.problems:
-        _composed(spec, library, request.strict)
+        composed(spec, library, request.strict)
         raise SpecError(spec.problems)
     out = request.out or request.book.parent / "out"
     if request.students is None:
         return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), on_progress)
     knowledge, built = knowledge_from(library), []
-    for student in _wanted_students(request.students, spec.plan, request.book):
+    for student in wanted_students(request.students, spec.plan, request.book):
         plan = edition_plan(spec.plan, student)
 
         def compositions(student: StudentPlan = student, book: BookPlan = spec.plan) -> tuple[Composition, ...]:
             return edition(book, student, spec.exercises, knowledge).compositions
 
         built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, on_progress))
-    return _together(built, spec.plan)
+    return together(built, spec.plan)
 
 
 def _common(spec: BookSpec, library: Library, request: BuildRequest) -> tuple[Composition, ...]:
     """The compositions of the book for everybody; raise SpecError with what its term and levels get wrong, too."""
-    compositions = _chosen(_composed(_asked_for(spec, request.only), library, request.strict), request)
+    compositions = chosen(composed(asked_for(spec, request.only), library, request.strict), request.only, request.book)
     if spec.plan is not None and not request.only:
         _check_teaching(spec.plan, compositions)
     return compositions
-
-
-def _asked_for(spec: BookSpec, only: Sequence[str]) -> BookSpec:
-    """The exercises that `--only` can mean, or all where it names something else: then a list of all is needed."""
-    meant = {plan.id: plan for plan in spec.exercises if any(_means(wanted, plan.id) for wanted in only)}
-    if not all(any(_means(wanted, exercise) for exercise in meant) for wanted in only):
-        return spec
-    return replace(spec, exercises=tuple(meant.values())) if only else spec
-
-
-def _means(wanted: str, exercise: str) -> bool:
-    """Whether an id is that of an exercise or of one of its studies."""
-    return wanted == exercise or re.fullmatch(re.escape(exercise) + r"-s[0-9]+f[0-9]+", wanted) is not None
 
 
 def _check_teaching(plan: BookPlan, compositions: Sequence[Composition]) -> tuple[str, ...]:
@@ -175,23 +136,6 @@ def _check_teaching(plan: BookPlan, compositions: Sequence[Composition]) -> tupl
     if found.problems:
         raise SpecError(found.problems)
     return found.warnings
-
-
-def _wanted_students(wanted: Sequence[str], plan: BookPlan, book: Path) -> tuple[StudentPlan, ...]:
-    """The students named by id or name, everybody where none is named; raise SpecError for a stranger."""
-    known = {name: student for student in plan.students for name in (student.name, student.id)}
-    if not known:
-        hint = "add a key 'students' to the book"
-        raise SpecError([Problem(Location(str(book)), "students", "no students", "a file of students", hint)])
-    strangers = [name for name in wanted if name not in known]
-    if strangers:
-        raise SpecError(
-            Problem(Location(str(book)), "--student", repr(name), "the id or name of a student of this book",
-                    f"did you mean {near[0]!r}?" if (near := get_close_matches(name, list(known), n=1)) else "")
-            for name in strangers
-        )  # fmt: skip
-    ids = {known[name].id for name in wanted}
-    return tuple(student for student in plan.students if not wanted or student.id in ids)
 
 
 def _build(
@@ -210,7 +154,7 @@ def _build(
     began = time.monotonic()
     store = Store(default_folder())
     flags = (request.pages_only, request.strict, request.audio, request.exchange)
-    options = (*request.only, *map(str, flags), plan.name, plan.layout, _told(plan, spec))
+    options = (*request.only, *map(str, flags), plan.name, plan.layout, student_told(plan, spec))
     key = build_key(spec, request.book, options)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
@@ -328,28 +272,6 @@ def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
     return Outcome(result.document, summary)
 
 
-def _told(plan: BookPlan, spec: BookSpec) -> str:
-    """What an edition depends on besides the book's own files: its student; empty for the common book."""
-    if not plan.student or spec.plan is None:
-        return ""
-    student = next(one for one in spec.plan.students if plan.name.endswith(f"-{one.id}") and one.name == plan.student)
-    return repr(student)
-
-
-def _together(built: Sequence[Outcome], plan: BookPlan) -> Outcome:
-    """Several editions as one outcome."""
-    summaries = [one.summary for one in built]
-    summary = Summary(
-        title=plan.title,
-        studies=(),
-        skipped=(),
-        pages=sum(one.pages for one in summaries),
-        files=tuple(file for one in summaries for file in one.files),
-        seconds=sum(one.seconds for one in summaries),
-    )
-    return Outcome({"editions": [one.document for one in built], "problems": []}, summary)
-
-
 def _outcome(title: str, compositions: Sequence[Composition], began: float) -> Outcome:
     """The end of a command that prints nothing."""
     studies = in_order(compositions)
@@ -357,57 +279,3 @@ def _outcome(title: str, compositions: Sequence[Composition], began: float) -> O
     lines = tuple(study_line(study, 0) for study in studies)
     summary = Summary(title, lines, skipped, 0, (), time.monotonic() - began)
     return Outcome(document([study_json(study) for study in studies], skipped, ()), summary)
-
-
-def _composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:
-    """Compose every exercise; raise SpecError with the problems of reading and composing together."""
-    compositions = _compose_all(spec.exercises, knowledge_from(library))
-    problems = [*spec.problems, *(problem for one in compositions for problem in one.problems)]
-    if strict:
-        problems += [problem for one in compositions for problem in _warnings(one)]
-    if problems:
-        raise SpecError(sorted(problems, key=lambda problem: problem.where))
-    return compositions
-
-
-def _compose_all(plans: Sequence[ExercisePlan], knowledge: Knowledge) -> tuple[Composition, ...]:
-    """Compose on every core, where a process can be forked cheaply and there is enough to do."""
-    cores = os.cpu_count() or 1
-    if cores == 1 or len(plans) < _WORTH_FORKING or sys.platform != "linux" or threading.active_count() > 1:
-        return tuple(compose(plan, knowledge) for plan in plans)
-    context = multiprocessing.get_context("fork")
-    with ProcessPoolExecutor(min(cores, len(plans)), mp_context=context) as pool:
-        return tuple(pool.map(partial(compose, knowledge=knowledge), plans))
-
-
-def _warnings(composition: Composition) -> Iterable[Problem]:
-    """The warnings of an exercise as problems, for `--strict`."""
-    where = composition.plan.places.where()
-    hint = "change the exercise, or build without --strict"
-    for study in composition.studies:
-        for warning in study.warnings:
-            yield Problem(where, study.id, f"the warning {warning!r}", "no warnings (--strict)", hint)
-
-
-def _chosen(compositions: Sequence[Composition], request: BuildRequest) -> tuple[Composition, ...]:
-    """The exercises and studies that `--only` names, everything without it."""
-    if not request.only:
-        return tuple(compositions)
-    studies = {study.id for one in compositions for study in one.studies}
-    known = {one.plan.id for one in compositions} | studies
-    unknown = [wanted for wanted in request.only if wanted not in known]
-    if unknown:
-        raise SpecError(_unknown(wanted, known, request.book) for wanted in unknown)
-    wanted = set(request.only)
-    return tuple(
-        one if one.plan.id in wanted else replace(one, studies=kept, skipped=())
-        for one in compositions
-        if (kept := tuple(study for study in one.studies if study.id in wanted)) or one.plan.id in wanted
-    )
-
-
-def _unknown(wanted: str, known: Iterable[str], book: Path) -> Problem:
-    """The problem of an id that the book does not have."""
-    near = get_close_matches(wanted, sorted(known), n=1)
-    hint = f"did you mean {near[0]!r}?" if near else "etudebook check lists nothing of that name"
-    return Problem(Location(str(book)), "--only", repr(wanted), "the id of an exercise or a study of this book", hint)

@@ -1,4 +1,4 @@
-"""What a command tells the user at its end, before it is worded.
+"""What a command tells the user at its end, before it is worded; its JSON document.
 
 Not here: the words and tables (`console`), the JSON (`outputs.study_json`)
 """
@@ -46,6 +46,14 @@ class Summary:
     files: tuple[Path, ...]
     seconds: float
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The end of a command: the JSON document and what the console shows."""
+
+    document: dict[str, Any]
+    summary: Summary
 
 
 def study_line(study: Study, page: int) -> StudyLine:

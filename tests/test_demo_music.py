@@ -18,8 +18,8 @@ import yaml
 
 from builder import resources
 from builder.compose import Composition, compose
+from builder.composing import knowledge_from
 from builder.errors import Problem
-from builder.pipeline import knowledge_from
 from builder.registry import registered
 from builder.spec import load_library, read_book
 from builder.theory.harmony import parse_chord

@@ -10,10 +10,11 @@ from dataclasses import replace
 import pytest
 
 from builder.compose import compose
-from builder.pipeline import knowledge_from
+from builder.composing import knowledge_from
+from builder.editions import edition, edition_plan
 from builder.resources import folder
 from builder.spec import load_library, read_book
-from builder.teaching import edition, edition_plan, teaching
+from builder.teaching import teaching
 
 LIBRARY = load_library()
 KNOWLEDGE = knowledge_from(LIBRARY)

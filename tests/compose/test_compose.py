@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from builder.compose import Composition, compose
-from builder.pipeline import in_order, knowledge_from
+from builder.composing import knowledge_from
 from builder.spec import load_library, read_exercise
+from builder.teaching import in_order
 from builder.theory.difficulty import BASIC_TERMS
 from builder.theory.fretboard import Place
 from builder.theory.score import Note, Rest, Study

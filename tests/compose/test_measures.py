@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from builder.compose import compose
 from builder.compose.handwork import Plucking
 from builder.compose.measures import Measures
-from builder.pipeline import knowledge_from
+from builder.composing import knowledge_from
 from builder.spec import load_library, read_exercise
 from builder.theory.difficulty import HAND_TERMS
 from builder.theory.score import Metrics, Study

@@ -18,9 +18,10 @@ from typing import Any
 import pytest
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.engraving.lilypond_source import ly_string, study_sheet, style_text
 from builder.errors import Problem, SpecError
-from builder.pipeline import check, knowledge_from
+from builder.pipeline import check
 from builder.printing import phrases_of
 from builder.spec import load_library, read_book
 from tests.contract.specs import as_yaml

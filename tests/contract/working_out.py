@@ -13,9 +13,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from builder.compose import Knowledge, compose
+from builder.composing import knowledge_from
 from builder.errors import Problem
 from builder.outputs.study_json import document, study_json
-from builder.pipeline import knowledge_from
 from builder.spec import Library, load_library, read_exercise
 from tests.contract.specs import Case, Json
 

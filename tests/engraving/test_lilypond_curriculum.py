@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.curriculum.changes import Change
 from builder.curriculum.coverage import cover, coverage_rule
 from builder.curriculum.syllabus import Asked, Requirement, Syllabus, SyllabusLevel
@@ -32,7 +33,6 @@ from builder.engraving.lilypond_source import style_text
 from builder.errors import Location
 from builder.pages import Labels
 from builder.pages.order import study_key
-from builder.pipeline import knowledge_from
 from builder.resources import folder
 from builder.spec import load_library, read_book
 from builder.theory.score import Study

@@ -11,7 +11,7 @@ from pathlib import Path
 import yaml
 
 from builder.compose import Composition, compose
-from builder.pipeline import knowledge_from
+from builder.composing import knowledge_from
 from builder.spec import load_library, read_exercise
 from builder.theory.fretboard import Place
 from builder.theory.score import Note, Study

@@ -12,10 +12,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.materials import materials
-from builder.pipeline import in_order, knowledge_from
 from builder.resources import folder
 from builder.spec import load_library, read_book, read_exercise
+from builder.teaching import in_order
 from builder.theory.score import Study
 from tests.contract import specs
 from tests.pages import samples

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pytest
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.outputs.report import report_text
-from builder.pipeline import in_order, knowledge_from
 from builder.resources import folder
 from builder.result import BookResult
 from builder.spec import load_library, read_book
+from builder.teaching import in_order
 from builder.theory.difficulty import TERMS
 
 

@@ -10,6 +10,7 @@ import pytest
 import yaml
 
 from builder.compose import compose
+from builder.composing import knowledge_from
 from builder.curriculum.changes import Change
 from builder.curriculum.coverage import cover, coverage_rule
 from builder.curriculum.syllabus import (
@@ -29,7 +30,6 @@ from builder.pages.note_names import tonality
 from builder.pages.order import study_key
 from builder.pages.sides import room_mm
 from builder.pages.term_pages import practice_log, rules_page, slip_sides, week_sides
-from builder.pipeline import knowledge_from
 from builder.registry import registered
 from builder.resources import folder
 from builder.spec import load_library, read_book
