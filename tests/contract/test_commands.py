@@ -346,7 +346,6 @@ LATER_BOOK_KEYS = (
     "front: [foreword.md]",
     "look: {}",
     "paper: a5",
-    "print: {sides: two}",
 )
 
 
