@@ -36,6 +36,7 @@ from builder.outputs.study_json import document, study_json
 from builder.pages.front import Labels
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
 from builder.pages.order import Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
+from builder.pages.page import TrackCode
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line
 from builder.result import BookResult, Heading, PrintedSide
@@ -106,7 +107,11 @@ def print_book(
     style, store = style_text(plan), Store(default_folder())
 
     places = {one.plan.id: one.plan.places.where() for one in compositions}
-    sheets = {study.id: study_sheet(study, plan, places[study.exercise], phrases, cues) for study in book.studies}
+    codes = track_codes(plan, book.studies, phrases)
+    sheets = {
+        study.id: study_sheet(study, plan, places[study.exercise], phrases, cues, codes.get(study.id))
+        for study in book.studies
+    }
 
     def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
         done = engrave((*sheets.values(), *around), style, store, jobs, on_progress)
@@ -117,6 +122,18 @@ def print_book(
     order, pages = _assemble(book, {sheet.key: sheet.bodies[0].sides or 1 for sheet in sheets.values()}, engraved)
     sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}
     return _result(book, compositions, order, pages, sources)
+
+
+def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> dict[str, TrackCode]:
+    """The code of each study by its id; none where the book does not say where its tracks are on the web."""
+    base_url = plan.tracks.base_url if plan.tracks else ""
+    if not base_url:
+        return {}
+    # A book without codes does without the library that makes them.
+    from builder.outputs.qr import track_address, track_code
+
+    caption = phrases.lines("code.caption")
+    return {study.id: track_code(track_address(base_url, study.id), caption) for study in studies}
 
 
 def phrases_of(plan: BookPlan) -> Phrases:

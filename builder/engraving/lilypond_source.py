@@ -26,6 +26,7 @@ from builder.pages import (
     ListPage,
     Phrases,
     StudyPage,
+    TrackCode,
     contents,
     cool_down,
     cover,
@@ -93,7 +94,8 @@ def render(template: str, **values: object) -> str:
 
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
-    shared = ((folder("templates") / name).read_text("utf-8") for name in ("style.ily", "curriculum.ily"))
+    names = ("style.ily", "track_code.ily", "curriculum.ily")
+    shared = ((folder("templates") / name).read_text("utf-8") for name in names)
     return render("parts/paper.ly", paper=paper_of(book)) + "\n".join(shared)
 
 
@@ -102,9 +104,16 @@ def standalone(body: str, style: str) -> str:
     return render("parts/version.ly") + style + "\n" + body
 
 
-def study_sheet(study: Study, book: BookPlan, where: Location, phrases: Phrases, cues: Mapping[str, str]) -> Sheet:
-    """The sheet of *study*: one body for each rung of its ladder."""
-    pages = study_pages(study, book, phrases, cues)
+def study_sheet(
+    study: Study,
+    book: BookPlan,
+    where: Location,
+    phrases: Phrases,
+    cues: Mapping[str, str],
+    code: TrackCode | None = None,
+) -> Sheet:
+    """The sheet of *study*: one body for each rung of its ladder; *code* leads to its tracks."""
+    pages = study_pages(study, book, phrases, cues, code)
     writer = Writer(pages[0].music, ly_string, {})
 
     def body(page: StudyPage) -> Body:

@@ -22,7 +22,20 @@ from builder.pages.hand import Barre, Diagram, GridBarre, GridDot, Shift, diagra
 from builder.pages.joining import joined
 from builder.pages.notation import Item, Join, Value, Voice, WrittenBar, written_bars
 from builder.pages.order import opener_key, sections, study_key
-from builder.pages.page import PAPERS, ChordName, Cue, Dot, Music, NeckMap, Paper, Rung, StudyPage, TempoStep, paper_of
+from builder.pages.page import (
+    PAPERS,
+    ChordName,
+    Cue,
+    Dot,
+    Music,
+    NeckMap,
+    Paper,
+    Rung,
+    StudyPage,
+    TempoStep,
+    TrackCode,
+    paper_of,
+)
 from builder.pages.phrases import Phrases
 from builder.pages.study_page import start_line, study_pages
 from builder.pages.warming import cool_down, warm_up
@@ -56,6 +69,7 @@ __all__ = [
     "Shift",
     "StudyPage",
     "TempoStep",
+    "TrackCode",
     "Value",
     "Voice",
     "WrittenBar",

@@ -141,6 +141,19 @@ class Music:
 
 
 @dataclass(frozen=True, slots=True)
+class TrackCode:
+    """The square code that leads to a study's tracks, and the lines beside it.
+
+    *rows* stand from the top, `1` for a dark module; *side_mm* is without the quiet zone, *quiet_mm* its width.
+    """
+
+    rows: tuple[str, ...]
+    side_mm: float
+    quiet_mm: float
+    caption: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Rung:
     """One way to fit a study on paper.
 
@@ -173,13 +186,17 @@ class Rung:
 class StudyPage:
     """Everything printed for one study on one rung of its ladder.
 
-    *signs* are lines of (kind, meaning); they stand beside the instruction, or below it where *signs_below*.
+    *signs* are lines of (kind, meaning); they stand beside the instruction, or below it where *signs_below*. *title_mm*
+    and *aim_mm* are the widths that the *code* leaves; None = none is printed.
     """
 
     study: str
     paper: Paper
     title: str
+    title_mm: float
     aim: str
+    aim_mm: float
+    code: TrackCode | None
     instruction: str
     start_line: str
     facts: str

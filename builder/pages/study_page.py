@@ -20,7 +20,7 @@ from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.note_names import chord_symbol, spoken, tonality, written
-from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, paper_of
+from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, TrackCode, paper_of
 from builder.pages.phrases import Phrases, capitalised
 from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
 from builder.spec.plan import BookPlan
@@ -33,13 +33,20 @@ _LEAST_FRET_MM = 5.3  # a disc of 4.5 mm and air
 _STRING_GAP_MM = 4.5
 _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
-_TITLE_LETTERS, _AIM_LETTERS = 52, 105  # longer ones take two lines; see `heading` in style.ily
+# Letters of title and aim in a millimetre of their line; longer ones take two lines: see `heading` in style.ily.
+_TITLE_LETTERS, _AIM_LETTERS = 0.3, 0.6
+_CODE_GAP_MM, _CODE_WORDS_MM = 2.0, 14.0  # between a code's quiet zone and words; the words beside it
+# What a code with its quiet zone takes less, as it begins over the title (`beside-code` in track_code.ily), and what is
+# saved below the instruction, so that a page with a code is as high as one without.
+_CODE_OVER_MM, _CODE_SAVED_MM = 2.2, 1.3
 _FACTS_MM, _TEMPO_MM = 9.5, 20.5
 _SIGN_LINE_MM, _SIGN_MM, _SIGN_LETTER_MM = 5.4, 9.0, 1.5  # a line of signs; a sign and its gaps; a letter at 8.5 pt
 _SLURS: tuple[Technique, ...] = ("hammer-on", "pull-off")
 
 
-def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str]) -> tuple[StudyPage, ...]:
+def study_pages(
+    study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str], code: TrackCode | None = None
+) -> tuple[StudyPage, ...]:
     """Return the page of *study* on every rung of its ladder, the most generous first."""
     paper, study = paper_of(book), without_told_fingers(study)
     music = music_of(study, phrases, cues)
@@ -50,7 +57,9 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
     warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
     tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
-    head_mm = _head_mm(study, neck_map, wide, tempo_below) + (len(signs) * _SIGN_LINE_MM if signs_below else 0.0)
+    title_mm, aim_mm = _title_widths_mm(paper, code)
+    head_mm = _titles_mm(study, title_mm, aim_mm, code) + _head_mm(study, neck_map, wide, tempo_below)
+    head_mm += len(signs) * _SIGN_LINE_MM if signs_below else 0.0
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
     rungs = ladder(
         measure,
@@ -62,7 +71,10 @@ def study_pages(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[st
             study=study.id,
             paper=paper,
             title=study.title,
+            title_mm=title_mm,
             aim=study.aim,
+            aim_mm=aim_mm,
+            code=code,
             instruction=_instruction(study, phrases),
             start_line=start_line(study, phrases),
             facts=_facts(study, phrases),
@@ -95,14 +107,27 @@ def start_line(study: Study, phrases: Phrases, wording: str = "start") -> str:
     return phrases(key, string=study.start.string, fret=study.start.fret, note=spoken(study.start_pitch.name, phrases))
 
 
+def _title_widths_mm(paper: Paper, code: TrackCode | None) -> tuple[float, float]:
+    """How wide title and aim may be; the words of a code stand beside the title only."""
+    aim_mm = paper.line_mm - (code.side_mm + code.quiet_mm + _CODE_GAP_MM if code else 0.0)
+    return round(aim_mm - (_CODE_WORDS_MM if code else 0.0), 2), round(aim_mm, 2)
+
+
+def _titles_mm(study: Study, title_mm: float, aim_mm: float, code: TrackCode | None) -> float:
+    """How high title and aim are with a code beside them; measured on trial pages."""
+    title = 9.5 if len(study.title) <= _TITLE_LETTERS * title_mm else 15.0
+    aim = (5.6 if len(study.aim) <= _AIM_LETTERS * aim_mm else 8.6) if study.aim else 0.0
+    if code is None:
+        return title + aim
+    return max(title + aim, code.side_mm + 2 * code.quiet_mm - _CODE_OVER_MM) - _CODE_SAVED_MM
+
+
 def _head_mm(study: Study, neck_map: NeckMap, wide: bool, tempo_below: bool) -> float:
-    """How high title, aim, instruction, map and tempo row are together; measured on trial pages."""
-    title = 9.5 if len(study.title) <= _TITLE_LETTERS else 15.0
-    aim = (5.6 if len(study.aim) <= _AIM_LETTERS else 8.6) if study.aim else 0.0
+    """How high instruction, map and tempo row are together; measured on trial pages."""
     neck = neck_map.gap_mm * (len(neck_map.strings) - 1) + 8.0
     beside = _FACTS_MM if tempo_below else _FACTS_MM + _TEMPO_MM
     block = neck + 3 + (_FACTS_MM if tempo_below else _TEMPO_MM) if wide else max(neck, beside)
-    return title + aim + 10.4 + block + (_TEMPO_MM if tempo_below else 0.0)
+    return 10.4 + block + (_TEMPO_MM if tempo_below else 0.0)
 
 
 def _instruction(study: Study, phrases: Phrases) -> str:

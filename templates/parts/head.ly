@@ -2,12 +2,17 @@
 \sign-row #(list [% for kind, meaning in signs %](cons [[ kind|text ]] [[ meaning|text ]]) [% endfor %])
 [%- endmacro %]
   \markup \stack {
-    \bold \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
-[% if page.aim %]
-    \mm-space #1.2
-    \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|text ]]
+[% if page.code %]
+    \beside-code #[[ line_mm ]] #[[ page.code.side_mm ]] #[[ page.code.quiet_mm ]] #'([% for row in page.code.rows %][[ row|text ]] [% endfor %]) #(list [% for line in page.code.caption %][[ line|text ]] [% endfor %])
 [% endif %]
-    \mm-space #1.8
+    \stack {
+      \bold \heading #[[ page.title_mm ]] #23 #16 [[ page.title|text ]]
+[% if page.aim %]
+      \mm-space #1.2
+      \italic \heading #[[ page.aim_mm ]] #11.5 #9.5 [[ page.aim|text ]]
+[% endif %]
+      \mm-space #1.8
+    }
     \fit #[[ line_mm ]] #0.89 \concat {
       \abs-fontsize #9 \sans [[ page.instruction|text ]]
 [% if page.signs and not page.signs_below %]
@@ -21,7 +26,7 @@
     \fit #[[ line_mm ]] #0.89 [[ sign_row(signs) ]]
 [% endfor %]
 [% endif %]
-    \mm-space #2.8
+    \mm-space #[[ 1.5 if page.code else 2.8 ]]
 [% if page.wide_map %]
     [% with neck_map = page.neck_map %][% include "parts/neck_map.ly" %][% endwith %]
     \mm-space #3
