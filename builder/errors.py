@@ -93,12 +93,13 @@ class MachineError(BuilderError):
 class NoSolution(Exception):
     """A request of theory that can't be fulfilled; *reason* is worded for the reader of the report.
 
-    *key* is the part of the exercise that is to blame at every place alike, empty where the place itself is.
+    *key* is the part of the exercise that is to blame at every place alike, empty where the place itself is. *moments*
+    are those to blame, counted from 0 as the raiser was given them: who gave them can say where they stand.
     """
 
-    def __init__(self, reason: str, key: tuple[str | int, ...] = ()) -> None:
-        self.reason, self.key = reason, key
-        super().__init__(reason, key)
+    def __init__(self, reason: str, key: tuple[str | int, ...] = (), moments: tuple[int, ...] = ()) -> None:
+        self.reason, self.key, self.moments = reason, key, moments
+        super().__init__(reason, key, moments)
 
     def __str__(self) -> str:
         return self.reason

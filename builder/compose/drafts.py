@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from builder.compose.whereabouts import located
 from builder.errors import NoSolution
 from builder.materials import Material, NoteSet, Setting, Sound, WrittenMusic
 from builder.spec.plan import ExercisePlan
@@ -229,15 +230,17 @@ def _written(music: WrittenMusic, plan: ExercisePlan) -> Draft:
     meter = plan.rhythm.meter
     onsets = sorted({item.onset for voice in music.voices for item in voice if item.sounds})
     if not onsets:
-        raise NoSolution("there is no note")
+        raise NoSolution("there is no note", ("material",))
     moments: dict[Fraction, list[Sound]] = {onset: [] for onset in onsets}
     for voice in music.voices:
         for item in voice:
             if item.sounds:
                 moments[item.onset] += item.sounds
     ordered = {onset: tuple(sorted(sounds, key=lambda sound: sound.pitch.midi)) for onset, sounds in moments.items()}
-    if any(len({sound.pitch.midi for sound in sounds}) < len(sounds) for sounds in ordered.values()):
-        raise NoSolution("two voices strike the same pitch at once")
+    for onset, sounds in ordered.items():
+        if len({sound.pitch.midi for sound in sounds}) < len(sounds):
+            no = NoSolution("two voices strike the same pitch at once", ("material", "voices"))
+            raise located(no, onset, meter, (str(sound.pitch) for sound in sounds))
     sounding: dict[tuple[int, int, int], tuple[Sounding, tuple[int, ...]]] = {}
     voices = []
     end = max(item.onset + item.duration for voice in music.voices for item in voice)

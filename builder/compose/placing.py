@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from builder.compose.drafts import Draft
+from builder.compose.whereabouts import at_place, located
 from builder.errors import NoSolution
 from builder.materials import Sound
 from builder.paths import Group, Path, Places, Walk
@@ -59,7 +60,7 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weig
     """
     fixed = _fixed(draft)
     player = Player(plan.instrument, plan.hand, weights)
-    walk = Walk(fixed, None) if fixed else path.walk(_groups(draft), start, plan.neck, player)
+    walk = Walk(fixed, None) if fixed else _walked(draft, start, plan, path, player)
     places = walk.places
     lengths: dict[tuple[int, int, int], Fraction] = {}
     for v, voice in enumerate(draft.voices):
@@ -85,10 +86,31 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weig
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))
     played = _ringing(_staying(_overridden(played, start, plan)), draft)
-    _check_sustain(played)
+    _check_sustain(played, plan)
     if walk.position is not None:
         played = _in_position(played, walk.position, plan.instrument)
     return tuple(played)
+
+
+def _walked(draft: Draft, start: Place, plan: ExercisePlan, path: Path, player: Player) -> Walk:
+    """The path's answer; where it has none, the reason says which moment of the study is to blame."""
+    try:
+        return path.walk(_groups(draft), start, plan.neck, player)
+    except NoSolution as no:
+        moments = [(group, moment) for group, notes in enumerate(draft.groups) for moment in range(len(notes))]
+        blamed = [moments[number] for number in no.moments]
+        begins = [
+            (slot.onset, draft.groups[group][moment])
+            for v, voice in enumerate(draft.voices)
+            for slot in voice
+            if slot.note is not None and (v, slot.run, slot.note) in draft.sounding
+            for group, moment in (draft.sounding[v, slot.run, slot.note][0],)
+            if (group, moment) in blamed
+        ]
+        if not begins:
+            raise
+        onset, sounds = min(begins, key=lambda one: one[0])
+        raise located(no, onset, plan.rhythm.meter, (str(sound.pitch) for sound in sounds)) from None
 
 
 def _staying(played: list[Played]) -> list[Played]:
@@ -190,13 +212,13 @@ def _silences(draft: Draft) -> set[Fraction]:
     return found
 
 
-def _check_sustain(played: Sequence[Played]) -> None:
+def _check_sustain(played: Sequence[Played], plan: ExercisePlan) -> None:
     """Raise NoSolution where a string is asked for two notes at once."""
     until: dict[int, Fraction] = {}
     for note in played:
         string = note.place.string
         if until.get(string, Fraction(0)) > note.slot.onset:
-            raise NoSolution(f"string {string} would have to sound two notes at once ({note.pitch} comes too early)")
+            raise _at(NoSolution(f"string {string} still sounds the note before"), plan, note)
         until[string] = note.slot.onset + note.duration
 
 
@@ -214,7 +236,12 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
         )
         for k, note in enumerate(played)
     ]
-    hand = finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
+    try:
+        hand = finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
+    except NoSolution as no:
+        onsets = sorted({stop.onset for stop in stops})
+        blamed = {onsets[number] for number in no.moments}
+        raise _at(no, plan, *(note for note in played if note.slot.onset in blamed)) from None
     _check_shifts(played, hand, plan)
     return hand
 
@@ -225,7 +252,8 @@ def _check_shifts(played: Sequence[Played], hand: Fingering, plan: ExercisePlan)
     held = [(note, position) for note, position in zip(played, hand.positions, strict=True) if note.place.fret]
     for (_, before), (note, position) in pairwise(held):
         if allowed is not None and position != before and not note.first and note.place.string not in allowed:
-            raise NoSolution(f"the hand would have to shift on string {note.place.string}, to position {position}")
+            reason = f"the hand would have to shift on string {note.place.string}, to position {position}"
+            raise _at(NoSolution(reason), plan, note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,11 +274,15 @@ def stroke_notes(played: Sequence[Played], hand: Fingering, plan: ExercisePlan, 
             struck.setdefault(note.slot.onset, []).append(k)
     ordered = [sorted(ks, key=lambda k: played[k].pitch.midi) for ks in struck.values()]
     moments = tuple(_struck(ks, played, hand, plan) for ks in ordered)
-    for ks, given in zip(ordered, kind.strokes(moments, plan.strokes), strict=True):
+    try:
+        strokes = kind.strokes(moments, plan.strokes)
+    except NoSolution as no:
+        raise _at(no, plan, *(played[k] for number in no.moments for k in ordered[number])) from None
+    for ks, given in zip(ordered, strokes, strict=True):
         for k, stroke in zip(ks, given.strokes, strict=True):
             technique = given.technique or played[k].sound.technique
             answers[k] = Answer(None if given.slurred else stroke, given.slurred, technique)
-    _check_slurs(played, hand, answers)
+    _check_slurs(played, hand, answers, plan)
     return tuple(answers)
 
 
@@ -280,7 +312,7 @@ def _struck(ks: Sequence[int], played: Sequence[Played], hand: Fingering, plan: 
     )
 
 
-def _check_slurs(played: Sequence[Played], hand: Fingering, answers: Sequence[Answer]) -> None:
+def _check_slurs(played: Sequence[Played], hand: Fingering, answers: Sequence[Answer], plan: ExercisePlan) -> None:
     """Raise NoSolution where a finger would have to hammer on or pull off itself, or a slur crosses the strings."""
     last: dict[int, int] = {}  # the last note of each voice
     for k, (note, answer) in enumerate(zip(played, answers, strict=True)):
@@ -289,12 +321,21 @@ def _check_slurs(played: Sequence[Played], hand: Fingering, answers: Sequence[An
         if not answer.slurred:
             continue
         if before is None or note.fresh:
-            raise NoSolution("a slur begins behind a rest", ("strokes",))
+            raise _at(NoSolution("a slur begins behind a rest", ("strokes",)), plan, note)
         if played[before].place.string != note.place.string:
-            raise NoSolution(f"a slur goes from string {played[before].place.string} to string {note.place.string}")
+            reason = f"a slur goes from string {played[before].place.string} to string {note.place.string}"
+            raise _at(NoSolution(reason), plan, note)
         finger = hand.fingers[k]
         if answer.technique in ("hammer-on", "pull-off") and finger and finger == hand.fingers[before]:
-            raise NoSolution(f"finger {finger} would have to play both notes of a {answer.technique}")
+            reason = f"finger {finger} would have to play both notes of a {answer.technique}"
+            raise _at(NoSolution(reason), plan, note)
+
+
+def _at(no: NoSolution, plan: ExercisePlan, *notes: Played) -> NoSolution:
+    """The reason with the place of the *notes* it is about in front; without them as it was."""
+    if not notes:
+        return no
+    return located(no, notes[0].slot.onset, plan.rhythm.meter, (at_place(note.pitch, note.place) for note in notes))
 
 
 def _grid(played: Sequence[Played], plan: ExercisePlan) -> tuple[Fraction, ...]:

@@ -173,13 +173,20 @@ def _length_complaints(lengths: list[Fraction]) -> tuple[Complaint, ...]:
     return tuple(
         (
             ("voices", number),
-            f"voice {number + 1} that lasts {length} whole notes",
-            f"{lengths[0]} whole notes, as voice 1",
+            f"voice {number + 1} that lasts {_in_quarters(length)}",
+            f"{_in_quarters(lengths[0])}, as voice 1",
             "fill it with rests",
         )
         for number, length in enumerate(lengths)
         if length != lengths[0]
     )
+
+
+def _in_quarters(length: Fraction) -> str:
+    """A length as players count it; what is left of the last quarter note in the text's own way."""
+    whole, rest = divmod(length * 4, 1)
+    counted = f"{whole} quarter note{'' if whole == 1 else 's'}"
+    return counted if not rest else f"{counted} and {rest / 4}" if whole else f"{rest / 4} of a whole note"
 
 
 def _silence(parameters: Notes) -> tuple[Complaint, ...]:

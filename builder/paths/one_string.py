@@ -6,7 +6,7 @@ Stage:    compose, answer 4 (pure)
 from __future__ import annotations
 
 from builder.errors import NoSolution
-from builder.paths.path import Group, Path, Walk, check_open_strings, first_string, out_of_neck
+from builder.paths.path import Group, Path, Walk, check_open_strings, each_moment, first_string, out_of_neck
 from builder.theory.fretboard import Place
 from builder.theory.neck import NeckRule, Player
 
@@ -19,10 +19,11 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player
     """Place every note on the start string."""
     instrument = player.instrument
     string, open_midi = start.string, instrument.open_midi(start.string)
-    if any(len(moment) > 1 for group in groups for moment in group.moments):
-        raise NoSolution("notes sounding together do not go on one string")
-    if any(fixed not in (None, string) for group in groups for fixes in group.strings for fixed in fixes):
-        raise NoSolution(f"a note is written on another string than {string}")
+    for number, (moment, fixes) in enumerate(each_moment(groups)):
+        if len(moment) > 1:
+            raise NoSolution("notes sounding together do not go on one string", (), (number,))
+        if fixes[0] not in (None, string):
+            raise NoSolution(f"is written on string {fixes[0]}, the path keeps to string {string}", (), (number,))
     frets = [[moment[0] - open_midi for moment in group.moments] for group in groups]
     if wrong := out_of_neck((fret for group in frets for fret in group), instrument):
         raise wrong

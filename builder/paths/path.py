@@ -59,6 +59,11 @@ class Path:
     example: str
 
 
+def each_moment(groups: Iterable[Group]) -> list[tuple[Moment, tuple[int | None, ...]]]:
+    """Every moment of *groups* in turn with the strings it asks for; `NoSolution` counts them so."""
+    return [pair for group in groups for pair in zip(group.moments, group.strings, strict=True)]
+
+
 def any_string(rule: NeckRule, instrument: Instrument) -> tuple[int, ...]:
     """Every string that the rule leaves free."""
     return rule.strings or tuple(range(1, instrument.strings + 1))

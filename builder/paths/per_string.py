@@ -6,7 +6,7 @@ Stage:    compose, answer 4 (pure)
 from __future__ import annotations
 
 from builder.errors import NoSolution
-from builder.paths.path import Group, Path, Walk, check_open_strings, first_string, out_of_neck
+from builder.paths.path import Group, Path, Walk, check_open_strings, each_moment, first_string, out_of_neck
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.neck import NeckRule, Player
 
@@ -22,9 +22,10 @@ def walk(groups: tuple[Group, ...], start: Place, rule: NeckRule, player: Player
     """
     instrument = player.instrument
     placed, fret = [], start.fret
+    for number, (moment, _) in enumerate(each_moment(groups)):
+        if len(moment) > 1:
+            raise NoSolution("notes sounding together do not go string by string", (), (number,))
     for number, group in enumerate(groups):
-        if any(len(moment) > 1 for moment in group.moments):
-            raise NoSolution("notes sounding together do not go string by string")
         pitches = sorted({moment[0] for moment in group.moments})
         first = start.string if number == 0 or rule.strings else _nearest_string(pitches, fret, rule, instrument)
         where = _fill(pitches, _strings_from(first, rule, instrument), rule, instrument)

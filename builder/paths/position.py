@@ -10,7 +10,7 @@ from __future__ import annotations
 from itertools import combinations, pairwise, product
 
 from builder.errors import NoSolution
-from builder.paths.path import Group, Moment, Path, Places, Walk, any_string
+from builder.paths.path import Group, Moment, Path, Places, Walk, any_string, each_moment
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.neck import NeckRule, Player
 
@@ -51,10 +51,10 @@ def _in_position(
     groups: tuple[Group, ...], start: Place, position: int, rule: NeckRule, instrument: Instrument
 ) -> tuple[float, int, Places]:
     """The cost of the best places in *position*, the position, and the places."""
-    moments = [(moment, fixes) for group in groups for moment, fixes in zip(group.moments, group.strings, strict=True)]
+    moments = each_moment(groups)
     if start not in _places(instrument.sound(start), None, position, rule, instrument):
         raise NoSolution(f"string {start.string}, fret {start.fret} does not lie in position {position}")
-    layers = [_chords(moment, fixes, position, rule, instrument) for moment, fixes in moments]
+    layers = [_chords(k, moment, fixes, position, rule, instrument) for k, (moment, fixes) in enumerate(moments)]
     layers[0] = [chord for chord in layers[0] if chord[0] == start]
     if not layers[0]:
         raise NoSolution(f"the first notes do not lie in position {position} from string {start.string}")
@@ -68,13 +68,13 @@ def _in_position(
 
 
 def _chords(
-    moment: Moment, fixes: tuple[int | None, ...], position: int, rule: NeckRule, instrument: Instrument
+    number: int, moment: Moment, fixes: tuple[int | None, ...], position: int, rule: NeckRule, instrument: Instrument
 ) -> list[_Chord]:
-    """Every way to play *moment* in *position*, one string a note."""
+    """Every way to play *moment*, the one of that *number*, in *position*, one string a note."""
     choices = [_places(midi, fixed, position, rule, instrument) for midi, fixed in zip(moment, fixes, strict=True)]
     chords = [chord for chord in product(*choices) if len({place.string for place in chord}) == len(chord)]
     if not chords:
-        raise NoSolution(_why(moment, choices, position, instrument))
+        raise NoSolution(_why(moment, choices, position, instrument), (), (number,))
     return chords
 
 
@@ -103,7 +103,7 @@ def _why(moment: Moment, choices: list[list[Place]], position: int, instrument: 
         if not places and midi > high + position + instrument.position_width:
             return f"goes {midi - high - position - instrument.position_width + 1} half steps above position {position}"
         if not places:
-            return f"a note does not lie in position {position}"
+            return f"this does not lie in position {position}"
     return f"{len(moment)} notes at once do not lie in position {position}"
 
 

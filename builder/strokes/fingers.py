@@ -22,11 +22,10 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Take the fingers of `order` in turn; `after-rest` says whether a rest begins it anew."""
     given: list[Stroke] = []
     turn = 0
-    for one in struck:
+    for k, one in enumerate(struck):
         if len(one.notes) > 1:
-            raise NoSolution(
-                f"{len(one.notes)} notes at once need as many plucking fingers; take the rule pima", ("strokes", "rule")
-            )
+            reason = f"{len(one.notes)} notes at once need as many plucking fingers; take the rule pima"
+            raise NoSolution(reason, ("strokes", "rule"), (k,))
         if rule.after_rest == "grid":
             turn = one.slot
         elif one.after_rest and rule.after_rest == "reset":

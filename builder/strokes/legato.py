@@ -26,14 +26,14 @@ def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     previous: Stroke | None = None
     before: Struck | None = None
     number = 0
-    for one in struck:
+    for k, one in enumerate(struck):
         number = 1 if _begins(before, one, rule) else number + 1
         moved = before is not None and one.notes[0].position != before.notes[0].position
         if before is None or moved or number in rule.pluck or one.first or one.lands or one.after_rest:
             previous = _stroke(one, previous, rule)
             given.append(Given((previous,) * len(one.notes)))
         else:
-            given.append(Given((None,) * len(one.notes), True, _technique(before, one)))
+            given.append(Given((None,) * len(one.notes), True, _technique(k, before, one)))
         before = one
     return tuple(given)
 
@@ -54,18 +54,20 @@ def _stroke(one: Struck, previous: Stroke | None, rule: StrokeRule) -> Stroke:
     return beginning(one, previous, rule) or other(previous or rule.first)
 
 
-def _technique(before: Struck, one: Struck) -> Technique:
-    """How the note is reached from the one before."""
+def _technique(moment: int, before: Struck, one: Struck) -> Technique:
+    """How the note of this *moment* is reached from the one before."""
     if len(before.notes) > 1 or len(one.notes) > 1:
-        raise NoSolution("notes that sound together can't be slurred", ("strokes", "rule"))
+        raise NoSolution("notes that sound together can't be slurred", ("strokes", "rule"), (moment,))
     if before.string != one.string:
         raise NoSolution(
             f"a slur would go from string {before.string} to string {one.string}; pluck the first note on each string",
             ("strokes", "pluck"),
+            (moment,),
         )
     low, high = before.notes[0].fret, one.notes[0].fret
     if low == high:
-        raise NoSolution(f"a slur would stay on fret {low}; pluck a note that is played again", ("strokes", "pluck"))
+        reason = f"a slur would stay on fret {low}; pluck a note that is played again"
+        raise NoSolution(reason, ("strokes", "pluck"), (moment,))
     return "hammer-on" if high > low else "pull-off"
 
 

@@ -21,17 +21,19 @@ strokes: {rule: strum, pattern: [down, down, up, miss, up, down, up, miss]}
 
 def strokes(struck: Sequence[Struck], rule: StrokeRule) -> tuple[Given, ...]:
     """Take the stroke that the material already has, else the pattern's entry of the slot, counted from the barline."""
-    return tuple(Given((_stroke(one, rule),) * len(one.notes)) for one in struck)
+    return tuple(Given((_stroke(k, one, rule),) * len(one.notes)) for k, one in enumerate(struck))
 
 
-def _stroke(one: Struck, rule: StrokeRule) -> Stroke:
+def _stroke(moment: int, one: Struck, rule: StrokeRule) -> Stroke:
     planned = one.notes[0].pluck
     if planned in ("down", "up"):
         return planned
     entry = rule.pattern[one.slot % len(rule.pattern)]
     if entry == "miss":
         number = one.slot % len(rule.pattern) + 1
-        raise NoSolution(f"entry {number} of the pattern misses where a note is struck", ("strokes", "pattern"))
+        raise NoSolution(
+            f"entry {number} of the pattern misses where a note is struck", ("strokes", "pattern"), (moment,)
+        )
     return entry
 
 

@@ -125,7 +125,7 @@ def test_every_item_that_cannot_be_read_is_reported():
 def test_voices_must_be_equally_long():
     ((path, found, wanted, hint),) = NOTES.check(read("E4 1", "E2 1/2, E2 3/8"), C_MAJOR)
     assert path == ("voices", 1)
-    assert (found, wanted) == ("voice 2 that lasts 7/8 whole notes", "1 whole notes, as voice 1")
+    assert (found, wanted) == ("voice 2 that lasts 3 quarter notes and 1/8", "4 quarter notes, as voice 1")
     assert hint == "fill it with rests"
 
 

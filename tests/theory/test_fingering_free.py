@@ -517,8 +517,9 @@ def test_a_written_string_and_finger_are_obeyed() -> None:
 
 
 def test_what_is_not_on_the_neck_is_said() -> None:
-    with pytest.raises(NoSolution, match="MIDI 30"):
-        finger_freely(line((30,)), GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
+    with pytest.raises(NoSolution, match="no place on the strings allowed") as caught:
+        finger_freely(line((40, 41, 30)), GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
+    assert caught.value.moments == (2,)
     with pytest.raises(NoSolution, match="can't be held by one hand"):
         finger_freely([chord((41, 42, 43))], GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
     assert finger_freely([], GUITAR, MEDIUM, WEIGHTS, ANYWHERE).places == ()

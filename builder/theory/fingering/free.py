@@ -78,7 +78,7 @@ def finger_freely(
 ) -> FreeFingering:
     """Return the least-cost places and fingers of *moments*.
 
-    Raises NoSolution where a note is not on the neck, or no hand can do what is asked.
+    Raises NoSolution, with the number of the onset, where a note is not on the neck, or no hand can do what is asked.
     """
     passage = passage_of(moments)
     if not passage.layers:
@@ -125,7 +125,7 @@ class _Search:
         for at in range(len(self.passage.layers)):
             paths = self._next(at, paths)
             if not paths:
-                raise NoSolution(self._reason(at))
+                raise NoSolution(self._reason(at), (), (at,))
         steps: list[Step] = []
         step: Step | None = paths[0]
         while step:
@@ -268,16 +268,14 @@ class _Search:
         ]
 
     def _reason(self, at: int) -> str:
-        """Why there is no way on into layer *at*, in a player's words."""
+        """Why there is no way on into layer *at*, in a player's words; who knows the music says where that is."""
         layer = self.passage.layers[at]
         notes = [self.passage.notes[number] for number in layer.struck]
-        lost = [note.midi for note in notes if not self._places(note)]
-        where = f"at {self.passage.onsets[layer.struck[0]]} whole notes"
-        if lost:
-            return f"a note {where} (MIDI {lost[0]}) has no place on the strings allowed to it"
+        if not all(self._places(note) for note in notes):
+            return "there is no place on the strings allowed"
         if not self._postures(at):
-            return f"the notes {where} can't be held by one hand"
-        return f"no hand gets to the notes {where} with what it holds"
+            return "this can't be held by one hand"
+        return "no hand gets there with what it holds"
 
 
 class _Bar:

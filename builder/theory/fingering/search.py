@@ -144,11 +144,11 @@ class _Search:
             if begins or self.shifts:
                 self._enter(number, frontier, following)
             if not following:
-                raise NoSolution(self._reason(number))
+                raise self._reason(number)
             frontier = following
         ends = [path for state, path in frontier.items() if not state.to_come]
         if not ends:
-            raise NoSolution(self._reason(len(self.slices) - 1))
+            raise self._reason(len(self.slices) - 1)
         return min(ends, key=lambda path: path.points)
 
     def _needs(self, here: Slice) -> tuple[Need, ...]:
@@ -326,8 +326,8 @@ class _Search:
         """The class of the reach from one fret to another."""
         return reach_class(self.instrument.reach_mm(low, high), self.hand)
 
-    def _reason(self, number: int) -> str:
-        """Why no hand shape was left at a slice, in a player's words."""
+    def _reason(self, number: int) -> NoSolution:
+        """Why no hand shape was left at a slice, in a player's words, with the moments it is about."""
         burst = self.slices[number].burst
         together = [need.fret for need in self.needs[number]]
         whole = [need.fret for k, needs in enumerate(self.needs) if self.slices[k].burst == burst for need in needs]
@@ -335,12 +335,23 @@ class _Search:
             reach = self.instrument.reach_mm(min(frets), max(frets))
             if reach > self.hand.limit_mm:
                 span = f"frets {min(frets)} to {max(frets)} reach {reach:.1f} mm"
-                return f"{span}, the hand's limit is {self.hand.limit_mm:g} mm"
+                blamed = self._blamed(number, frets is whole, min(frets), max(frets))
+                return NoSolution(f"{span}, the hand's limit is {self.hand.limit_mm:g} mm", (), blamed)
         scope = together if self.shifts else whole
         where = f"fret {scope[0]}" if len(set(scope)) == 1 else f"frets {min(scope)} to {max(scope)}"
+        blamed = self._blamed(number, not self.shifts, min(scope), max(scope))
         if any(need.fixed for k, needs in enumerate(self.needs) if self.slices[k].burst == burst for need in needs):
-            return f"the fingers written for {where} can't be kept in one hand position"
-        return f"{where} can't be held with four fingers"
+            return NoSolution(f"the fingers written for {where} can't be kept in one hand position", (), blamed)
+        return NoSolution(f"{where} can't be held with four fingers", (), blamed)
+
+    def _blamed(self, number: int, whole_burst: bool, *frets: int) -> tuple[int, ...]:
+        """When these *frets* first sound, in a slice or in its burst, as numbers of onsets."""
+        burst = self.slices[number].burst
+        slices = [one for one in self.slices if one.burst == burst] if whole_burst else [self.slices[number]]
+        sounding = [self.stops[i] for one in slices for i in one.sounding]
+        onsets = sorted({stop.onset for stop in self.stops})
+        firsts = {next(stop.onset for stop in sounding if stop.fret == fret) for fret in frets}
+        return tuple(sorted(map(onsets.index, firsts)))
 
 
 def _offer(frontier: _Frontier, state: _State, points: float, before: _Path | None) -> None:

@@ -132,8 +132,9 @@ def time_slices(stops: Sequence[Stop]) -> tuple[Slice, ...]:
 
     Raises NoSolution where a string would sound two notes at once or a written finger contradicts its fret.
     """
+    onsets = sorted({stop.onset for stop in stops})
     for stop in stops:
-        _check_finger(stop)
+        _check_finger(stop, onsets.index(stop.onset))
     groups = _onsets(stops)
     bursts = _bursts(stops, groups)
     return _linked(stops, groups, bursts, _crossed_bursts(stops, groups, bursts))
@@ -147,13 +148,13 @@ class _Onset:
     held: tuple[int, ...]
 
 
-def _check_finger(stop: Stop) -> None:
+def _check_finger(stop: Stop, moment: int) -> None:
     """A stopped string needs one of four fingers, an open one none."""
     if stop.finger is None:
         return
     if (stop.finger == 0) != (stop.fret == 0):
         where = "an open string" if stop.fret == 0 else f"fret {stop.fret}"
-        raise NoSolution(f"finger {stop.finger} can't play {where} on string {stop.string}")
+        raise NoSolution(f"finger {stop.finger} can't play {where} on string {stop.string}", (), (moment,))
 
 
 def _onsets(stops: Sequence[Stop]) -> tuple[_Onset, ...]:

@@ -82,7 +82,7 @@ def reach_within_limit(reading: Reading) -> Iterator[str]:
 
 
 def triples(reading: Reading, spec: Json) -> Iterator[str]:
-    """Oracle d (9), where the hand stops these three frets alone by fingers the spec leaves open; a bass plays 1 2 4."""
+    """Oracle d (9), where the hand stops these three frets alone by fingers the spec leaves open; a bass has 1 2 4."""
     paired = reading.study["instrument"]["name"] in TWO_FRETS_A_FINGER
     if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single or "fingers" in spec["material"]:
         return
