@@ -86,6 +86,8 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     command.add_argument("--all-students", action="store_true", help="the edition of every student")
     command.add_argument("--layout", metavar="NAME", help="print it in this layout, into files named after it")
+    command.add_argument("--syllabus", action="store_true", help="also the levels as a PDF of their own")
+    command.add_argument("--teacher", action="store_true", help="also a teacher's edition: a page for each exercise")
     command.add_argument("--audio", action="store_true", help="also practice tracks as sound")
     command.add_argument("--exchange", action="store_true", help="also MusicXML of every study")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
@@ -166,6 +168,8 @@ def _build(options: argparse.Namespace) -> int:
         students=() if options.all_students else tuple(options.student) or None,
         audio=options.audio,
         exchange=options.exchange,
+        syllabus=options.syllabus,
+        teacher=options.teacher,
         layout=options.layout,
     )
     with console.progress("engraving", quiet=options.json) as step:

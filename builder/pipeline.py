@@ -22,17 +22,19 @@ from typing import TYPE_CHECKING
 
 from builder.compose import Composition
 from builder.composing import asked_for, chosen, composed, knowledge_from
+from builder.curriculum.changes import changes, record_of
 from builder.editions import edition, edition_plan, student_told, together, wanted_students
 from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
+from builder.spec.earlier import earlier_file, read_earlier
 from builder.spec.plan import BookPlan, StudentPlan
 from builder.summary import Outcome, Summary, study_line
-from builder.teaching import in_order, teaching
+from builder.teaching import Teaching, covered, in_order, teaching
 
 if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many commands do without them
     from builder.outputs.track_files import TrackJob
-    from builder.result import BookResult
+    from builder.result import BookResult, Companion
 
 Progress = Callable[[int, int], None]
 
@@ -43,6 +45,7 @@ class BuildRequest:
 
     *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
     *exchange* ask for sound and MusicXML beside the MIDI files. *layout* names print settings in place of the book's.
+    *syllabus* and *teacher* ask for the small books beside the book.
     """
 
     book: Path
@@ -55,6 +58,8 @@ class BuildRequest:
     audio: bool = False
     exchange: bool = False
     layout: str | None = None
+    syllabus: bool = False
+    teacher: bool = False
 
 
 def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
@@ -68,6 +73,7 @@ def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
     found = teaching(spec.plan, compositions)
     if found.problems:
         raise SpecError(found.problems)
+    read_earlier(spec.plan)
     outcome = _outcome(spec.plan.title, compositions, began)
     notes = (*found.warnings, *found.coverage.worst())
     return replace(outcome, summary=replace(outcome.summary, notes=notes))
@@ -109,6 +115,7 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
         composed(spec, library, request.strict)
         raise SpecError(spec.problems)
     out = request.out or request.book.parent / "out"
+    _check_request(request, spec.plan)
     if request.students is None:
         return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), on_progress)
     knowledge, built = knowledge_from(library), []
@@ -125,17 +132,30 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
 def _common(spec: BookSpec, library: Library, request: BuildRequest) -> tuple[Composition, ...]:
     """The compositions of the book for everybody; raise SpecError with what its term and levels get wrong, too."""
     compositions = chosen(composed(asked_for(spec, request.only), library, request.strict), request.only, request.book)
-    if spec.plan is not None and not request.only:
-        _check_teaching(spec.plan, compositions)
     return compositions
 
 
-def _check_teaching(plan: BookPlan, compositions: Sequence[Composition]) -> tuple[str, ...]:
-    """Raise SpecError with what a term and levels get wrong; return what the teacher should know."""
+def _taught(plan: BookPlan, compositions: Sequence[Composition], request: BuildRequest) -> Teaching | None:
+    """The book as a curriculum, None for a part of one; raise SpecError with what its term and levels get wrong."""
+    if request.only:
+        return None
     found = teaching(plan, compositions)
     if found.problems:
         raise SpecError(found.problems)
-    return found.warnings
+    return found
+
+
+def _check_request(request: BuildRequest, plan: BookPlan) -> None:
+    """Raise SpecError where a syllabus is asked for and can't be made."""
+    if not request.syllabus:
+        return
+    where, key = plan.places.where(), "--syllabus"
+    if request.students is not None:
+        raise SpecError([Problem(where, key, "an edition for a student", "the common book", "leave out --student")])
+    if request.only:
+        raise SpecError([Problem(where, key, "a part of the book (--only)", "the whole book", "leave out --only")])
+    if not plan.levels:
+        raise SpecError([Problem(where, "levels", "no levels", "what each level asks for, as --syllabus prints it")])
 
 
 def _build(
@@ -153,20 +173,22 @@ def _build(
 
     began = time.monotonic()
     store = Store(default_folder())
-    flags = (request.pages_only, request.strict, request.audio, request.exchange)
+    flags = (request.pages_only, request.strict, request.audio, request.exchange, request.syllabus, request.teacher)
     options = (*request.only, *map(str, flags), plan.name, plan.layout, student_told(plan, spec))
-    key = build_key(spec, request.book, options)
+    beside = [file for file in (earlier_file(plan),) if file and request.syllabus]
+    key = build_key(spec, request.book, options, beside)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
         return Outcome(json.loads((out / f"{plan.name}.json").read_text(encoding="utf-8")), known)
     composed = compositions()
+    taught = _taught(plan, composed, request)
     from builder.printing import print_book
 
     # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
     threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
     try:
-        taught = teaching(plan, composed) if (plan.term or plan.levels) and not request.only else None
         result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught)
+        companions = _companions(request, result, taught, composed, library, on_progress)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure
 
@@ -175,7 +197,7 @@ def _build(
     from builder.outputs.book_files import sources_folder, write_files
 
     with _beside(lambda: _write_tracks(request, result, library, out, on_progress)) as tracks_made:
-        files = write_files(out, result)
+        files = write_files(out, result, covered(result.studies), companions)
         tracks = tracks_made()
     summary = Summary(
         title=plan.title,
@@ -188,6 +210,30 @@ def _build(
     sources = (out / sources_folder(plan) / f"{study}.ly" for study in result.sources)
     keep(key, store, out, summary, sources, tracks)
     return Outcome(result.document, summary)
+
+
+def _companions(
+    request: BuildRequest,
+    result: BookResult,
+    taught: Teaching | None,
+    compositions: Sequence[Composition],
+    library: Library,
+    on_progress: Progress,
+) -> tuple[Companion, ...]:
+    """The small books that were asked for."""
+    if not (request.syllabus or request.teacher):
+        return ()
+    from builder.companions import print_syllabus, print_teachers
+
+    made = []
+    if request.syllabus and taught is not None:
+        earlier = read_earlier(result.book)
+        found = None if earlier is None else changes(earlier, [record_of(study) for study in result.studies])
+        made.append(print_syllabus(result, taught, found, library, request.jobs, on_progress))
+    if request.teacher:
+        plans = [one.plan for one in compositions]
+        made.append(print_teachers(result, plans, library, request.jobs, on_progress))
+    return tuple(made)
 
 
 _made_beside: Callable[[], tuple[Path, ...]] | None = None
@@ -255,6 +301,7 @@ def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
     compositions = _common(spec, library, request)
     if spec.plan is None:
         raise SpecError(spec.problems)
+    _taught(spec.plan, compositions, request)
     result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
     sides: dict[str, list[Path]] = {}
     for side in result.pages:

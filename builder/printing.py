@@ -74,7 +74,7 @@ class _Book:
         if self.taught is None or self.pages_only:
             return (), ()
         taught = self.taught
-        skills = {name: self.phrases.own(f"skill.{name}", words) for name, words in self.library.skills.items()}
+        skills = skills_of(self.phrases, self.library)
         matter = Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
         front = (parents_sheet(matter),) if taught.term else ()
         back = [
@@ -100,7 +100,7 @@ def print_book(
     *taught* is the book as a curriculum, None where it plans no term and asks for no level.
     """
     phrases = phrases_of(plan)
-    cues = {cue.id: phrases.own(f"cue.{cue.id}.words", cue.words) for cue in library.cues}
+    cues = cues_of(phrases, library)
     says = says_of(phrases, library)
     every = sections(study for one in compositions for study in one.studies)
     book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught)
@@ -139,6 +139,16 @@ def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> d
 def phrases_of(plan: BookPlan) -> Phrases:
     """The printed words in the language of the book."""
     return Phrases.from_data(load_words(plan.language), plan.note_names)
+
+
+def skills_of(phrases: Phrases, library: Library) -> dict[str, str]:
+    """The printed words of each skill, by its id."""
+    return {name: phrases.own(f"skill.{name}", words) for name, words in library.skills.items()}
+
+
+def cues_of(phrases: Phrases, library: Library) -> dict[str, str]:
+    """The printed words of each cue, by its id."""
+    return {cue.id: phrases.own(f"cue.{cue.id}.words", cue.words) for cue in library.cues}
 
 
 def says_of(phrases: Phrases, library: Library) -> dict[str, str]:
@@ -266,6 +276,7 @@ def _result(
             for leaf in order
         ),
         first_side=first_side,
+        labels=first_labels(order),
         headings=_headings(book, first),
         marks={key.removeprefix("study:"): side for key, side in first.items()},
         sources=sources,

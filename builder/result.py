@@ -39,8 +39,9 @@ class Heading:
 class BookResult:
     """A composed, engraved book.
 
-    *studies* stand in the order of the book; *first_side* (counted from 1) goes by study id; *marks* are the sides
-    (from 0) that links lead to, by name; *sources* the LilyPond files by study id; *document* is the JSON.
+    *studies* stand in the order of the book; *first_side* (counted from 1) goes by study id, *labels* (the numbers
+    printed) by sheet; *marks* are the sides (from 0) that links lead to, by name; *sources* the LilyPond files by study
+    id; *document* is the JSON.
     """
 
     book: BookPlan
@@ -48,7 +49,20 @@ class BookResult:
     skipped: tuple[Skipped, ...]
     pages: tuple[PrintedSide, ...]
     first_side: Mapping[str, int]
+    labels: Mapping[str, str]
     headings: tuple[Heading, ...]
     marks: Mapping[str, int]
     sources: Mapping[str, str]
     document: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Companion:
+    """A small book beside *book*, whose pages it cites; *kind* names its file, *marks* are as in the book's result."""
+
+    kind: Literal["syllabus", "teacher"]
+    title: str
+    book: BookPlan
+    pages: tuple[PrintedSide, ...]
+    headings: tuple[Heading, ...]
+    marks: Mapping[str, int]

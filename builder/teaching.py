@@ -6,8 +6,9 @@ Not here: planning itself (`curriculum`), the editions of students (`editions`),
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import yaml
 
@@ -43,7 +44,7 @@ class Teaching:
 
 def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
     """Plan the term, work out the syllabus, look at what is covered."""
-    table = yaml.safe_load((folder("shared") / "planning.yaml").read_text(encoding="utf-8"))
+    table = _planning()
     studies = in_order(compositions)
     items = items_of(studies, compositions)
     limits = limits_from(table)
@@ -70,6 +71,16 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
         warnings=tuple(warnings),
         problems=tuple(problems),
     )
+
+
+def covered(studies: Sequence[Study]) -> Coverage:
+    """What *studies*, in the order of the book, cover."""
+    return cover(studies, coverage_rule(_planning()))
+
+
+def _planning() -> Mapping[str, Any]:
+    table: Mapping[str, Any] = yaml.safe_load((folder("shared") / "planning.yaml").read_text(encoding="utf-8"))
+    return table
 
 
 def in_order(compositions: Sequence[Composition]) -> tuple[Study, ...]:

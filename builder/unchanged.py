@@ -17,13 +17,13 @@ from builder.spec import BookSpec
 from builder.summary import Summary, from_plain, to_plain
 
 
-def build_key(spec: BookSpec, book: Path, options: Iterable[str]) -> str:
-    """A digest of all that a build depends on: specs, options, our own code and data, LilyPond."""
+def build_key(spec: BookSpec, book: Path, options: Iterable[str], beside: Iterable[Path] = ()) -> str:
+    """A digest of all that a build depends on: specs, files *beside* them, options, our own code and data, LilyPond."""
     digest = hashlib.sha256()
     engine = find_lilypond()
     for word in (*options, engine.version, engine.fonts):
         digest.update(f"{len(word)}:{word}".encode())
-    for path in (book, *(Path(plan.places.file) for plan in spec.exercises), *_own_files()):
+    for path in (book, *(Path(plan.places.file) for plan in spec.exercises), *beside, *_own_files()):
         data = path.read_bytes()
         digest.update(f"{path.name}:{len(data)}:".encode() + data)
     return digest.hexdigest()

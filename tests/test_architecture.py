@@ -31,6 +31,7 @@ ORDER = [
     "teaching",
     "editions",
     "printing",
+    "companions",
     "unchanged",
     "pipeline",
     "console",

@@ -194,20 +194,11 @@ def front_sheets(
     matter = [*list(front_titles(book, studies, phrases).items())[2:], *more[0]]
     back = [*back_titles(book, studies, phrases), *more[1]]
     listed = contents(studies, matter, back, labels, paper_of(book), phrases)
-    strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
     return (
-        _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings),
-        _sheet(
-            "front:contents",
-            where,
-            len(listed.listing.sides),
-            "book/list.ly",
-            book,
-            page=listed,
-            title_pt=_CONTENTS_PT,
-        ),
+        cover_sheet(book, studies, where),
+        list_sheet("front:contents", listed, where, book),
         _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
-        *_list_sheet(_WARM_UP, warm_up(studies, labels, paper_of(book), phrases), where, book),
+        *_warming_sheet(_WARM_UP, warm_up(studies, labels, paper_of(book), phrases), where, book),
         _sheet("front:signs", where, None, "book/signs.ly", book, likely=signs.sides, page=signs),
         _sheet(
             "front:scan",
@@ -260,18 +251,26 @@ def back_sheets(
     caution = (phrases("caution.strong"), phrases("caution.rest"))
     log = log_page(paper_of(book), phrases)
     return (
-        *_list_sheet(_COOL_DOWN, cool_down(studies, labels, paper_of(book), phrases), where, book),
+        *_warming_sheet(_COOL_DOWN, cool_down(studies, labels, paper_of(book), phrases), where, book),
         _sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),
         _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
     )
 
 
-def _list_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan) -> tuple[Sheet, ...]:
-    """The sheet of a list, none where there is no page for it."""
-    if page is None:
-        return ()
-    sides = len(page.listing.sides)
-    return (_sheet(key, where, sides, "book/list.ly", book, page=page, title_pt=_CONTENTS_PT),)
+def cover_sheet(book: BookPlan, studies: Sequence[Study], where: Location) -> Sheet:
+    """The cover, with as many strings across it as the richest instrument has."""
+    strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
+    return _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings)
+
+
+def list_sheet(key: str, page: ListPage, where: Location, book: BookPlan) -> Sheet:
+    """The sheet of a list such as the contents."""
+    return _sheet(key, where, len(page.listing.sides), "book/list.ly", book, page=page, title_pt=_CONTENTS_PT)
+
+
+def _warming_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan) -> tuple[Sheet, ...]:
+    """The sheet of warm-up or cool-down, none where there is no page for it."""
+    return () if page is None else (list_sheet(key, page, where, book),)
 
 
 def _sheet(

@@ -11,28 +11,51 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
+from builder.curriculum.coverage import Coverage, coverage_json
 from builder.errors import Problem
 from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book
 from builder.outputs.files import write_whole
 from builder.outputs.report import failure_text, report_text
-from builder.result import BookResult
+from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec.plan import BookPlan
 
 
-def write_files(out: Path, result: BookResult) -> tuple[Path, ...]:
+def write_files(
+    out: Path, result: BookResult, coverage: Coverage, companions: Iterable[Companion] = ()
+) -> tuple[Path, ...]:
     """Write everything; the book comes last, so that it never outruns what is said of it. Return the main files."""
     name = result.book.name
     sources = out / sources_folder(result.book)
     report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
+    covered = out / f"{name}-coverage.json"
     for study, text in result.sources.items():
         _write_changed(sources / f"{study}.ly", text)
     for stale in _studies_before(data) - result.sources.keys():
         with contextlib.suppress(OSError):
             (sources / f"{stale}.ly").unlink()
-    _write_changed(report, report_text(result))
+    _write_changed(report, report_text(result, coverage))
+    _write_changed(covered, json.dumps(coverage_json(coverage), ensure_ascii=False, indent=1) + "\n")
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
-    write_book(pdf, _pages(result), _info(result))
-    return pdf, data, report
+    beside = [_write_companion(out, companion) for companion in companions]
+    write_book(pdf, _pages(result.pages), _info(result))
+    return pdf, *beside, data, report, covered
+
+
+def _write_companion(out: Path, companion: Companion) -> Path:
+    """Write a small book beside the book; its links to studies open the book."""
+    book = companion.book
+    path = out / f"{book.name}-{companion.kind}.pdf"
+    info = BookInfo(
+        title=f"{companion.title}: {book.title}",
+        author=book.author or book.school,
+        subject=book.subtitle,
+        language=book.language,
+        outline=_outline(companion.headings),
+        targets=companion.marks,
+        elsewhere=f"{book.name}.pdf",
+    )
+    write_book(path, _pages(companion.pages), info)
+    return path
 
 
 def sources_folder(book: BookPlan) -> Path:
@@ -59,8 +82,12 @@ def _write_changed(path: Path, text: str) -> None:
         write_whole(path, text)
 
 
-def _pages(result: BookResult) -> list[BookPage]:
-    return [BookPage(side.pdf, side.furniture, side.furniture_page, side.numbering) for side in result.pages]
+def _pages(sides: Iterable[PrintedSide]) -> list[BookPage]:
+    return [BookPage(side.pdf, side.furniture, side.furniture_page, side.numbering) for side in sides]
+
+
+def _outline(headings: Iterable[Heading]) -> tuple[OutlineEntry, ...]:
+    return tuple(OutlineEntry(heading.level, heading.title, heading.side) for heading in headings)
 
 
 def _info(result: BookResult) -> BookInfo:
@@ -72,7 +99,7 @@ def _info(result: BookResult) -> BookInfo:
         subject=book.subtitle,
         language=book.language,
         keywords=tuple(skills),
-        outline=tuple(OutlineEntry(heading.level, heading.title, heading.side) for heading in result.headings),
+        outline=_outline(result.headings),
         targets=result.marks,
     )
 

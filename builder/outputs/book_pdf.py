@@ -81,7 +81,10 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class BookInfo:
-    """What is true of the book as a whole; *targets* are the pages that marks (`mark:NAME`) lead to, by name."""
+    """What is true of the book as a whole; *targets* are the pages that marks (`mark:NAME`) lead to, by name.
+
+    *elsewhere* is the file of the same folder that marks without a target lead to; empty where there is none.
+    """
 
     title: str
     author: str
@@ -91,12 +94,13 @@ class BookInfo:
     outline: tuple[OutlineEntry, ...] = ()
     links: tuple[Link, ...] = ()
     targets: Mapping[str, int] = field(default_factory=dict)
+    elsewhere: str = ""
 
 
 def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
     """Write the book to *path*; the earlier file stays untouched unless the new one is complete.
 
-    Raises ValueError for a mark without a target, MachineError when the file can't be written.
+    Raises ValueError for a mark that leads nowhere, MachineError when the file can't be written.
     """
     writer = PdfWriter()
     assembly = _Assembly(writer, FontJoiner(writer))
@@ -223,10 +227,13 @@ def _link(writer: PdfWriter, info: BookInfo) -> None:
     for page in writer.pages:
         for annotation in _annotations(page):
             for name, _ in _mark(annotation):
-                if name not in info.targets:
+                if name in info.targets:
+                    del annotation["/A"]
+                    annotation[NameObject("/Dest")] = _destination(writer, info.targets[name])
+                elif info.elsewhere:
+                    annotation[NameObject("/A")] = _into_file(info.elsewhere, name)
+                else:
                     raise ValueError(f"a page links to {name!r}, and no page is registered under it")
-                del annotation["/A"]
-                annotation[NameObject("/Dest")] = _destination(writer, info.targets[name])
     for link in info.links:
         page = writer.pages[link.page]
         annotations = page.setdefault(NameObject("/Annots"), ArrayObject())
@@ -237,6 +244,17 @@ def _link(writer: PdfWriter, info: BookInfo) -> None:
 
 def _destination(writer: PdfWriter, page: int) -> ArrayObject:
     return ArrayObject([writer.pages[page].indirect_reference, NameObject("/Fit")])
+
+
+def _into_file(file: str, name: str) -> DictionaryObject:
+    """The action that opens another file at a named destination (ISO 32000-1:2008, 12.6.4.3)."""
+    return DictionaryObject(
+        {
+            NameObject("/S"): NameObject("/GoToR"),
+            NameObject("/F"): TextStringObject(file),
+            NameObject("/D"): TextStringObject(name),
+        }
+    )
 
 
 def _link_annotation(rect: Rect, destination: ArrayObject) -> DictionaryObject:

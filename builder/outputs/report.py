@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from builder.curriculum.coverage import Coverage
 from builder.errors import Problem
 from builder.result import BookResult
 from builder.theory.difficulty import TERMS
 from builder.theory.score import Study
+
+_MOST_HOLES = 12  # more is a table to look at, which the JSON holds (our own choice)
 
 # The heads of the columns: seven letters at most, so that a row stays readable.
 _HEADS = {
@@ -34,7 +37,7 @@ _HEADS = {
 }
 
 
-def report_text(result: BookResult) -> str:
+def report_text(result: BookResult, coverage: Coverage) -> str:
     """The report of a finished book."""
     lines = [result.book.title, "", f"{len(result.studies)} studies on {len(result.pages)} pages", "", "Studies"]
     for study in result.studies:
@@ -49,9 +52,31 @@ def report_text(result: BookResult) -> str:
     lines += [
         f"  {one.exercise}: string {one.start.string}, fret {one.start.fret}: {one.reason}" for one in result.skipped
     ] or ["  none"]
+    lines += ["", "What the book covers", *_coverage_lines(coverage, result.book.name)]
     lines += ["", "Warnings"]
     lines += [f"  {study.id} {warning}" for study in result.studies for warning in study.warnings] or ["  none"]
     return "\n".join(lines) + "\n"
+
+
+def _coverage_lines(coverage: Coverage, name: str) -> Iterator[str]:
+    """Each neck as a row a string and a column a fret, then every hole and jump, the worst first."""
+    for each in coverage.instruments:
+        yield f"  {each.instrument}: notes played, a row a string, a column a fret, the first one open"
+        frets = len({place.fret for place in each.places})
+        times = [place.times for place in each.places]
+        width = max(4, len(str(max(times, default=0))) + 1)
+        yield from (
+            "  " + "".join(f"{count or '.':>{width}}" for count in times[start : start + frets])
+            for start in range(0, len(times), frets)
+        )
+        yield ""
+    yield f"  {len(coverage.holes)} holes, the worst first"
+    yield from (f"  {hole.sentence}" for hole in coverage.holes[:_MOST_HOLES])
+    if len(coverage.holes) > _MOST_HOLES:
+        yield f"  … all of them in {name}-coverage.json"
+    yield ""
+    yield f"  {len(coverage.jumps)} jumps, the steepest first"
+    yield from (f"  {jump.sentence}" for jump in coverage.jumps)
 
 
 def _parts_table(studies: Sequence[Study]) -> Iterator[str]:

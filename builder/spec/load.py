@@ -95,7 +95,7 @@ def _load_beside(
     named = None if book.model is None or key in book.doubtful else getattr(book.model, key)
     if named is None:
         return None
-    matches = _matches(path, named)
+    matches = matching_files(path, named)
     if not isinstance(matches, list) or len(matches) > 1:
         found, expected, hint = (
             (f"'{named}'", f"one file, such as {key}.yaml", "") if isinstance(matches, list) else matches
@@ -217,7 +217,7 @@ def _exercise_files(book: Path, patterns: list[str], places: Places, problems: l
     """The files that *patterns* name, each once, in order of path; what is wrong with a pattern goes to *problems*."""
     found: dict[Path, Path] = {}
     for index, pattern in enumerate(patterns):
-        matches = _matches(book, pattern)
+        matches = matching_files(book, pattern)
         if isinstance(matches, list):
             found |= {file.resolve(): file for file in matches if file.resolve() not in found}
             continue
@@ -230,7 +230,7 @@ def _exercise_files(book: Path, patterns: list[str], places: Places, problems: l
     yield from sorted(found.values(), key=lambda file: file.as_posix())
 
 
-def _matches(book: Path, pattern: str) -> list[Path] | tuple[str, str, str]:
+def matching_files(book: Path, pattern: str) -> list[Path] | tuple[str, str, str]:
     """The files of one pattern, or what is wrong with it: found, expected, hint."""
     inside = "a path inside the book's folder, such as exercises/*.yaml"
     parts = PurePosixPath(pattern).parts

@@ -10,7 +10,7 @@ from builder.outputs.report import report_text
 from builder.resources import folder
 from builder.result import BookResult
 from builder.spec import load_library, read_book
-from builder.teaching import in_order
+from builder.teaching import covered, in_order
 from builder.theory.difficulty import TERMS
 
 
@@ -23,7 +23,7 @@ def result() -> BookResult:
     composed = tuple(compose(plan, knowledge_from(library)) for plan in spec.exercises)
     studies = in_order(composed)
     sides = {study.id: side for side, study in enumerate(studies, start=1)}
-    return BookResult(spec.plan, studies, (), (), sides, (), {}, {}, {})
+    return BookResult(spec.plan, studies, (), (), sides, {}, (), {}, {}, {})
 
 
 def table(text: str) -> tuple[str, list[str], list[str]]:
@@ -36,7 +36,7 @@ def table(text: str) -> tuple[str, list[str], list[str]]:
 
 
 def test_each_row_adds_up_to_its_score(result: BookResult) -> None:
-    head, rows, _ = table(report_text(result))
+    head, rows, _ = table(report_text(result, covered(result.studies)))
     assert [row.split()[0] for row in rows] == [study.id for study in result.studies]
     for row, study in zip(rows, result.studies, strict=True):
         score, *cells = row.split()[1:]
@@ -47,7 +47,7 @@ def test_each_row_adds_up_to_its_score(result: BookResult) -> None:
 
 
 def test_cells_stand_under_the_heads_of_their_measures(result: BookResult) -> None:
-    head, rows, legend = table(report_text(result))
+    head, rows, legend = table(report_text(result, covered(result.studies)))
     names = dict(line.split(maxsplit=1) for line in legend)
     columns = {names[name]: head.index(f" {name}") + len(name) + 1 for name in head.split()[1:]}
     for row, study in zip(rows, result.studies, strict=True):
@@ -62,7 +62,7 @@ def test_cells_stand_under_the_heads_of_their_measures(result: BookResult) -> No
 
 
 def test_only_measures_that_add_something_have_a_column(result: BookResult) -> None:
-    _, _, legend = table(report_text(result))
+    _, _, legend = table(report_text(result, covered(result.studies)))
     used = {part.term for study in result.studies for part in study.metrics.parts if f"{part.points:.1f}" != "0.0"}
     assert {line.split(maxsplit=1)[1] for line in legend} == {term.replace("_", " ") for term in used}
     assert used < set(TERMS)
