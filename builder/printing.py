@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from builder.compose import Composition
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving.lilypond_back import last_sheets
 from builder.engraving.lilypond_curriculum import (
     Matter,
     TitledSheet,
@@ -70,12 +71,14 @@ class _Book:
         return tuple(study for section in self.sections for study in section.studies)
 
     def more(self, labels: Labels) -> tuple[tuple[TitledSheet, ...], tuple[TitledSheet, ...]]:
-        """The sheets of the book as a curriculum: those before the studies and those behind them."""
-        if self.taught is None or self.pages_only:
+        """The sheets that books differ in: those before the studies and those behind them."""
+        if self.pages_only:
             return (), ()
-        taught = self.taught
         skills = skills_of(self.phrases, self.library)
         matter = Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
+        last, taught = last_sheets(matter), self.taught
+        if taught is None:
+            return (), last
         front = (parents_sheet(matter),) if taught.term else ()
         back = [
             *(term_sheets(matter, taught.term, taught.limits) if taught.term else ()),
@@ -83,7 +86,7 @@ class _Book:
             *((measure_sheet(matter, self.library.hands),) if self.plan.students else ()),
             *(coverage_sheets(matter, taught.coverage) if taught.syllabus else ()),
         ]
-        return front, tuple(back)
+        return front, (*back, *last)
 
 
 def print_book(
@@ -286,9 +289,11 @@ def _result(
 
 def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
     """The outline: front matter, each level with its exercises and their places, back matter."""
-    unlisted = {one.sheet.key for part in book.more({}) for one in part if not one.listed}
+    more = {one.sheet.key: one for part in book.more({}) for one in part}
     around = ((), ()) if book.pages_only else (_front(book), _back(book))
-    front, back = ([Heading(1, title, first[key]) for key, title in part if key not in unlisted] for part in around)
+    front, back = (
+        [heading for key, title in part for heading in _heading(title, first[key], more.get(key))] for part in around
+    )
     body: list[Heading] = []
     for section in book.sections:
         opening = first.get(opener_key(section.level), first[study_key(section.studies[0].id)])
@@ -301,3 +306,11 @@ def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
                     for study in exercise
                 ]
     return (*front, *body, *back)
+
+
+def _heading(title: str, side: int, sheet: TitledSheet | None) -> list[Heading]:
+    """The line of a sheet around the studies with those of its parts; none where the book does not list it."""
+    if sheet is None:
+        return [Heading(1, title, side)]
+    parts = [Heading(2, name, side + at) for name, at in sheet.parts]
+    return [Heading(1, title, side), *parts] if sheet.listed else []

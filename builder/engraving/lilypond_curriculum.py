@@ -67,11 +67,15 @@ class Matter:
 
 @dataclass(frozen=True, slots=True)
 class TitledSheet:
-    """A sheet, what stands at its head, and whether the contents list it."""
+    """A sheet, what stands at its head, and whether the contents list it.
+
+    *parts* are what the outline names below it, each with the side, counted from 0, on which it begins.
+    """
 
     sheet: Sheet
     title: str
     listed: bool = True
+    parts: tuple[tuple[str, int], ...] = ()
 
 
 # --- term -------------------------------------------------------------------------------------------------------------

@@ -94,7 +94,7 @@ def render(template: str, **values: object) -> str:
 
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
-    names = ("style.ily", "track_code.ily", "curriculum.ily")
+    names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily")
     shared = ((folder("templates") / name).read_text("utf-8") for name in names)
     return render("parts/paper.ly", paper=paper_of(book)) + "\n".join(shared)
 
@@ -240,19 +240,24 @@ def front_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> 
 def back_titles(book: BookPlan, studies: Sequence[Study], phrases: Phrases) -> tuple[tuple[str, str], ...]:
     """The keys and titles of the back sheets, in order."""
     cooling = [(_COOL_DOWN, phrases("cool-down.title"))] if cool_down(studies, {}, paper_of(book), phrases) else []
-    return (*cooling, (_NECK, phrases("neck.title")), ("back:log", phrases("term-log.title")))
+    neck = [] if _indexed(book) else [(_NECK, phrases("neck.title"))]
+    return (*cooling, *neck, ("back:log", phrases("term-log.title")))
+
+
+def _indexed(book: BookPlan) -> bool:
+    """Whether an index lists the studies by place: it begins with the maps that else have a page of their own."""
+    return any(part.kind == "index" for part in book.back)
 
 
 def back_sheets(
     book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
 ) -> tuple[Sheet, ...]:
-    """The cool-down, where the studies start, and the practice log."""
-    neck = neck_page(studies, paper_of(book), labels, phrases)
+    """The cool-down, where the studies start if no index says it, and the practice log."""
     caution = (phrases("caution.strong"), phrases("caution.rest"))
     log = log_page(paper_of(book), phrases)
     return (
         *_warming_sheet(_COOL_DOWN, cool_down(studies, labels, paper_of(book), phrases), where, book),
-        _sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),
+        *_neck_sheet(book, studies, labels, where, phrases),
         _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
     )
 
@@ -271,6 +276,15 @@ def list_sheet(key: str, page: ListPage, where: Location, book: BookPlan) -> She
 def _warming_sheet(key: str, page: ListPage | None, where: Location, book: BookPlan) -> tuple[Sheet, ...]:
     """The sheet of warm-up or cool-down, none where there is no page for it."""
     return () if page is None else (list_sheet(key, page, where, book),)
+
+
+def _neck_sheet(
+    book: BookPlan, studies: Sequence[Study], labels: Labels, where: Location, phrases: Phrases
+) -> tuple[Sheet, ...]:
+    if _indexed(book):
+        return ()
+    neck = neck_page(studies, paper_of(book), labels, phrases)
+    return (_sheet(_NECK, where, len(neck.listing.sides), "book/neck.ly", book, page=neck),)
 
 
 def _sheet(

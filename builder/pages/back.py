@@ -62,8 +62,7 @@ def _groups(
     instrument: Instrument, studies: list[Study], paper: Paper, labels: Labels, phrases: Phrases
 ) -> Iterator[Group]:
     """The map of an instrument under its name, then a group for every string that studies start on."""
-    name = capitalised(phrases.named("instrument", instrument.name))
-    yield Group("", name, (), neck_map=_neck_map(instrument, studies, paper, phrases))
+    yield Group("", instrument_words(instrument, phrases), (), neck_map=starts_map(studies, paper, _GAP_MM, phrases))
     ordered = sorted(studies, key=lambda study: (study.start.string, study.start.fret, study.id))
     for string in range(1, instrument.strings + 1):
         members = [study for study in ordered if study.start.string == string]
@@ -72,7 +71,23 @@ def _groups(
             yield Group("", phrases("neck.string", string=string), entries, minor=True)
 
 
-def _neck_map(instrument: Instrument, studies: list[Study], paper: Paper, phrases: Phrases) -> NeckMap:
+def instrument_words(instrument: Instrument, phrases: Phrases) -> str:
+    """The name of an instrument as a heading."""
+    return capitalised(phrases.named("instrument", instrument.name))
+
+
+def neck_maps(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> tuple[tuple[str, NeckMap], ...]:
+    """The neck of every instrument in order of first use, under its name, with the places where studies start."""
+    instruments = dict.fromkeys(study.instrument for study in studies)
+    members = [[study for study in studies if study.instrument == instrument] for instrument in instruments]
+    return tuple(
+        (instrument_words(same[0].instrument, phrases), starts_map(same, paper, _GAP_MM, phrases)) for same in members
+    )
+
+
+def starts_map(studies: Sequence[Study], paper: Paper, gap_mm: float, phrases: Phrases) -> NeckMap:
+    """The whole neck of the instrument that *studies* share, with a ring where each of them starts."""
+    instrument = studies[0].instrument
     starts = {(study.start.string, study.start.fret): written(study.start_pitch.name, phrases) for study in studies}
     return NeckMap(
         strings=open_names(instrument, phrases),
@@ -83,7 +98,7 @@ def _neck_map(instrument: Instrument, studies: list[Study], paper: Paper, phrase
         bold_strings=tuple(sorted({string for string, _ in starts})),
         dots=tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items())),
         width_mm=round(paper.line_mm - 14, 1),
-        gap_mm=_GAP_MM,
+        gap_mm=gap_mm,
     )
 
 

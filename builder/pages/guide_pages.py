@@ -13,13 +13,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from builder.pages.back import starts_map
 from builder.pages.front import Labels, Prose, ProsePage
-from builder.pages.note_names import chord_symbol, tonality, written
+from builder.pages.note_names import chord_symbol, tonality
 from builder.pages.order import study_key
-from builder.pages.page import Dot, NeckMap, Paper, paper_of
+from builder.pages.page import NeckMap, Paper, paper_of
 from builder.pages.phrases import Phrases
 from builder.pages.sides import dealt, room_mm
-from builder.pages.study_page import neck_map_of, open_names, start_line
+from builder.pages.study_page import neck_map_of, start_line
 from builder.spec.plan import BookPlan, ExercisePlan
 from builder.theory.contour import Pass
 from builder.theory.fretboard import Hand
@@ -189,7 +190,7 @@ def teacher_page(
         skill_heads=(phrases("teach.skill"), phrases("teach.listen"), phrases("teach.look"), phrases("teach.fault")),
         skills=rows,
         places_title=phrases("teach.places"),
-        neck_map=_starts_map(studies, paper, phrases),
+        neck_map=starts_map(studies, paper, _MAP_GAP_MM, phrases),
         place_heads=(phrases("teach.start"), phrases("teach.id"), phrases("teach.page"), phrases("teach.levels")),
         places=tuple(
             PlaceRow(
@@ -232,23 +233,6 @@ def _teacher_mm(
     strings = studies[0].instrument.strings if studies else 0
     return (
         room + _ANSWER_MM * len(answers) + _SKILL_MM * lines + skills + _PLACE_MM * len(studies) + _MAP_GAP_MM * strings
-    )
-
-
-def _starts_map(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> NeckMap:
-    """The neck with a ring where each study starts."""
-    instrument = studies[0].instrument
-    starts = {(study.start.string, study.start.fret): written(study.start_pitch.name, phrases) for study in studies}
-    return NeckMap(
-        strings=open_names(instrument, phrases),
-        first=0,
-        last=instrument.last_fret,
-        band=None,
-        used_frets=tuple(sorted({fret for _, fret in starts if fret})),
-        bold_strings=tuple(sorted({string for string, _ in starts})),
-        dots=tuple(Dot(string, fret, name, "ring") for (string, fret), name in sorted(starts.items())),
-        width_mm=round(paper.line_mm - 14, 1),
-        gap_mm=_MAP_GAP_MM,
     )
 
 

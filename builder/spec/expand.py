@@ -20,7 +20,7 @@ from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
-from builder.spec.plan import BookPlan, ExercisePlan, KeyPath, Places, StudentPlan, TrackPlan
+from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, KeyPath, Places, StudentPlan, TrackPlan
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.neck import NeckRule
 from builder.theory.rhythm import RhythmRule
@@ -345,6 +345,7 @@ def _book_plan(
         tracks=_tracks(model),
         layout=layout or "",
         sides=model.print_.sides,
+        back=USUAL_BACK if model.back is None else model.back,
     )
 
 

@@ -27,6 +27,7 @@ from builder.spec.answers import (
     TempoModel,
 )
 from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
+from builder.spec.matter import BackParts
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
 
@@ -182,6 +183,7 @@ class BookModel(Part):
     needs: fields.Title | None = None
     tracks: TracksModel | None = None
     layouts: dict[LayoutName, LayoutModel] | None = None
+    back: BackParts | None = None
 
 
 def parse_material_kind(value: Any) -> str:

@@ -78,6 +78,23 @@ class StudentPlan:
     learner: Student
 
 
+MatterKind = Literal["prose", "index", "glossary", "blank-paper", "imprint"]
+MATTER_WORDS: tuple[MatterKind, ...] = ("index", "glossary", "blank-paper", "imprint")
+
+
+@dataclass(frozen=True, slots=True)
+class MatterPart:
+    """A part of the pages before or behind the studies: so many *sides* of blank paper, the *file* of prose."""
+
+    kind: MatterKind
+    sides: int = 1
+    file: str = ""
+
+
+# What stands at the back of a book that says nothing of it: all but paper to write on (our own choice).
+USUAL_BACK = (MatterPart("index"), MatterPart("glossary"), MatterPart("imprint"))
+
+
 @dataclass(frozen=True, slots=True)
 class BookPlan:
     """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
@@ -85,7 +102,7 @@ class BookPlan:
     *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
     syllabus; *note_names* is how notes are called, empty for the custom of the language; *students* those whom editions
     can be made for. *student* is whom this very edition is for, empty for the common book. *layout* names the print
-    settings taken in place of the book's own, empty for none.
+    settings taken in place of the book's own, empty for none. *back* are the parts at the end, in this order.
     """
 
     name: str
@@ -117,6 +134,7 @@ class BookPlan:
     tracks: TrackPlan | None = None
     layout: str = ""
     sides: Literal["one", "two"] = "one"
+    back: tuple[MatterPart, ...] = USUAL_BACK
 
 
 @dataclass(frozen=True, slots=True)

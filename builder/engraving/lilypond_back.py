@@ -1,0 +1,68 @@
+"""The last pages as LilyPond text: index, glossary, paper to write on, imprint.
+
+Stage:    5 engrave (in)
+In, Out:  `Matter`; sheets with the titles a book lists them by, in the order in which the book names its parts
+Not here: what a page holds (`pages`), the pages of every book (`lilypond_source`)
+
+As with the pages of a curriculum, keys, sides and titles never depend on the labels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from builder import __version__
+from builder.engraving.lilypond_curriculum import Matter, TitledSheet
+from builder.engraving.lilypond_notes import tuning_token
+from builder.engraving.lilypond_source import render
+from builder.engraving.sheet import Body, Sheet
+from builder.pages.glossary import LABEL_MM, NAME_MM, glossary_page
+from builder.pages.imprint import blank_papers, imprint_page
+from builder.pages.index import index_page
+from builder.spec.plan import MatterKind, MatterPart
+
+Titled = tuple[TitledSheet, ...]
+
+
+def last_sheets(matter: Matter) -> Titled:
+    """Everything that the book's `back` asks for; none where it has no studies."""
+    if not matter.studies:
+        return ()
+    return tuple(sheet for part in matter.book.back for sheet in _PARTS[part.kind](matter, part))
+
+
+def _index(matter: Matter, part: MatterPart) -> Titled:
+    page = index_page(matter.studies, matter.skills, matter.labels, matter.paper, matter.phrases)
+    body = Body(render("book/index.ly", page=page, line_mm=matter.paper.line_mm), len(page.sides))
+    return (TitledSheet(Sheet("back:index", matter.where, (body,)), page.title, parts=page.parts),)
+
+
+def _glossary(matter: Matter, part: MatterPart) -> Titled:
+    page = glossary_page(matter.studies, matter.labels, matter.paper, matter.phrases)
+    text = render("book/glossary.ly", page=page, line_mm=matter.paper.line_mm, name_mm=NAME_MM, label_mm=LABEL_MM)
+    return (TitledSheet(Sheet("back:glossary", matter.where, (Body(text, None, likely=page.sides),)), page.title),)
+
+
+def _blank_paper(matter: Matter, part: MatterPart) -> Titled:
+    sheets = []
+    for number, page in enumerate(blank_papers(matter.studies, part.sides, matter.paper, matter.phrases)):
+        tuning = tuning_token(page.instrument)
+        text = render("book/blank_paper.ly", page=page, line_mm=matter.paper.line_mm, tuning=tuning)
+        sheet = Sheet(f"back:blank-paper-{number + 1}", matter.where, (Body(text, page.sides),))
+        sheets.append(TitledSheet(sheet, page.title, listed=number == 0))
+    return tuple(sheets)
+
+
+def _imprint(matter: Matter, part: MatterPart) -> Titled:
+    page = imprint_page(matter.book, __version__, matter.studies[0].id, matter.phrases)
+    text = render("book/imprint.ly", page=page, line_mm=matter.paper.line_mm)
+    return (TitledSheet(Sheet("back:imprint", matter.where, (Body(text, 1),)), page.title),)
+
+
+_PARTS: Mapping[MatterKind, Callable[[Matter, MatterPart], Titled]] = {
+    "prose": lambda matter, part: (),
+    "index": _index,
+    "glossary": _glossary,
+    "blank-paper": _blank_paper,
+    "imprint": _imprint,
+}

@@ -1,0 +1,25 @@
+[#- Empty systems of staff and tablature, side after side. -#]
+\bookpart {
+  \paper {
+    page-count = [[ page.sides ]]
+    oddHeaderMarkup = \markup \mm-space #7.5 evenHeaderMarkup = \markup \mm-space #7.5
+    last-bottom-spacing = #'((basic-distance . 7) (padding . 1) (stretchability . 3))
+    system-system-spacing = #'((basic-distance . 18) (minimum-distance . 8) (padding . 1) (stretchability . 10))
+  }
+[% for side in range(page.sides) %]
+  \markup \bold \heading #[[ line_mm ]] #15 #12 [[ page.title|text ]]
+  \score {
+    \new StaffGroup <<
+      \new Staff \with { \omit TimeSignature } { \clef [[ page.instrument.clef|text ]] [% for system in range(page.systems) %]s1 \bar "" [% if not loop.last %]\break [% endif %][% endfor %]}
+      \new TabStaff \with { \omit TimeSignature stringTunings = \stringTuning [[ tuning ]] } { [% for system in range(page.systems) %]s1 [% endfor %]}
+    >>
+    \layout {
+      #(layout-set-staff-size 18)
+      \context { \Score \omit BarNumber }
+    }
+  }
+[% if not loop.last %]
+  \pageBreak
+[% endif %]
+[% endfor %]
+}
