@@ -30,10 +30,11 @@ from builder.pages.front import Labels, ListPage
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing
 from builder.pages.order import Leaf, first_labels, leaves
 from builder.pages.page import paper_of
+from builder.pages.press import shift_mm
 from builder.printing import cues_of, phrases_of, skills_of
 from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec import Library
-from builder.spec.plan import ExercisePlan
+from builder.spec.plan import BookPlan, ExercisePlan
 from builder.teaching import Teaching
 
 Progress = Callable[[int, int], None]
@@ -117,7 +118,7 @@ def _printed(draft: _Draft, contents: Callable[[Labels], ListPage], jobs: int, o
     pages = dict(engraved([one.sheet for one in draft.sheets]))
     sides = {_COVER: 1, _CONTENTS: len(contents({}).listing.sides)}
     sides |= {key: sheet.sides for key, sheet in pages.items()}
-    order = leaves(draft.titles, (), sides)
+    order = leaves(draft.titles, (), sides, bound=False)
     listed = list_sheet(_CONTENTS, contents(first_labels(order)), where, book)
     named = replace(book, title=draft.title, subtitle=book.title)
     furniture = furniture_sheet(_furnishings(draft, order), book, where)
@@ -127,7 +128,7 @@ def _printed(draft: _Draft, contents: Callable[[Labels], ListPage], jobs: int, o
         kind=draft.kind,
         title=draft.title,
         book=book,
-        pages=tuple(_side(leaf, pages, furniture.key) for leaf in order),
+        pages=tuple(_side(book, leaf, pages, furniture.key) for leaf in order),
         headings=tuple(Heading(1, title, first[key]) for key, title in draft.titles.items() if title),
         marks=first,
     )
@@ -143,6 +144,6 @@ def _furnishings(draft: _Draft, order: Sequence[Leaf]) -> tuple[Furnishing, ...]
     )
 
 
-def _side(leaf: Leaf, pages: Mapping[str, EngravedSheet], furniture: str) -> PrintedSide:
-    over = None if leaf.sheet == _COVER else pages[furniture].pdfs[0]
-    return PrintedSide(leaf.sheet, pages[leaf.sheet].pdfs[leaf.part], over, leaf.side, leaf.numbering)
+def _side(book: BookPlan, leaf: Leaf, pages: Mapping[str, EngravedSheet], furniture: str) -> PrintedSide:
+    over, moved = None if leaf.sheet == _COVER else pages[furniture].pdfs[0], shift_mm(book, leaf.side + 1)
+    return PrintedSide(leaf.sheet, pages[leaf.sheet].pdfs[leaf.part], over, leaf.side, leaf.numbering, moved)

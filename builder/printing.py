@@ -27,6 +27,7 @@ from builder.engraving.lilypond_source import (
     front_sheets,
     front_titles,
     furniture_sheet,
+    notes_sheet,
     opener_sheets,
     standalone,
     study_sheet,
@@ -35,10 +36,11 @@ from builder.engraving.lilypond_source import (
 from builder.errors import EngravingError, Location
 from builder.outputs.study_json import document, study_json
 from builder.pages.front import Labels
-from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
-from builder.pages.order import Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
+from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing, with_tab
+from builder.pages.order import NOTES, Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
 from builder.pages.page import TrackCode
 from builder.pages.phrases import Phrases
+from builder.pages.press import shift_mm, tab_box_mm, tab_of
 from builder.pages.study_page import start_line
 from builder.result import BookResult, Heading, PrintedSide
 from builder.spec import Library
@@ -182,7 +184,7 @@ def _assemble(
         if planned.items() <= expected.items():
             pages = engraved(around)
             found = {key: sheet.sides for key, sheet in pages.items() if key != _FURNITURE}
-            if found == expected:
+            if found.items() <= expected.items():
                 return order, pages
             planned = known = found
         expected |= planned
@@ -190,8 +192,9 @@ def _assemble(
 
 def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
     if book.pages_only:
-        return leaves((), body_keys(book.sections, opened=False, back=()), sides)
-    return leaves(dict(_front(book)), body_keys(book.sections, opened=True, back=dict(_back(book))), sides)
+        return leaves((), body_keys(book.sections, opened=False, back=()), sides, bound=False)
+    body = body_keys(book.sections, opened=True, back=dict(_back(book)))
+    return leaves(dict(_front(book)), body, sides, bound=book.plan.press.sides == "two")
 
 
 def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
@@ -208,6 +211,7 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
         *(one.sheet for one in (*before, *behind)),
         *opener_sheets(plan, studies, labels, book.where, book.phrases),
         *back_sheets(plan, studies, labels, book.where, book.phrases),
+        *((notes_sheet(plan, book.where, book.phrases),) if any(leaf.sheet == NOTES for leaf in order) else ()),
         furniture,
     )
 
@@ -233,13 +237,14 @@ def _listed(sheets: Sequence[TitledSheet]) -> tuple[tuple[str, str], ...]:
 def _titles(book: _Book) -> dict[str, str]:
     """What stands at the head of every sheet that is no study."""
     openers = {opener_key(section.level): book.phrases("level.name", level=section.level) for section in book.sections}
-    return {**dict(_front(book)), **openers, **dict(_back(book))}
+    return {**dict(_front(book)), **openers, **dict(_back(book)), NOTES: book.phrases("blank-notes.title")}
 
 
 def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
     """The furniture of every side; the cover has none."""
     studies = {study_key(study.id): (study, part.level) for part in book.sections for study in part.studies}
     titles = _titles(book)
+    levels = {opener_key(section.level): section.level for section in book.sections}
     found = []
     for leaf in order:
         if leaf.sheet in studies:
@@ -248,8 +253,25 @@ def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
         elif leaf.sheet == "front:cover":
             found.append(bare_furnishing())
         else:
-            found.append(plain_furnishing(book.plan, titles[leaf.sheet], leaf.side + 1, leaf.label))
+            made = plain_furnishing(book.plan, titles[leaf.sheet], leaf.side + 1, leaf.label)
+            if leaf.sheet in levels:
+                made = with_tab(made, book.plan, levels[leaf.sheet], leaf.side + 1)
+            found.append(made)
     return tuple(found)
+
+
+def _tab_boxes(book: _Book, order: Sequence[Leaf]) -> dict[int, tuple[float, float, float, float]]:
+    """The tab of the thumb index on every side that belongs to a level, by side."""
+    if not book.plan.press.thumb_index:
+        return {}
+    levels = {opener_key(section.level): section.level for section in book.sections}
+    levels |= {study_key(study.id): section.level for section in book.sections for study in section.studies}
+    plan = book.plan
+    return {
+        leaf.side: tab_box_mm(plan, tab_of(plan, levels[leaf.sheet], leaf.side + 1))
+        for leaf in order
+        if leaf.sheet in levels
+    }
 
 
 def _result(
@@ -263,6 +285,7 @@ def _result(
     first_side = {study.id: first[study_key(study.id)] + 1 for study in book.studies}
     sides = {study.id: sheets[study_key(study.id)].sides for study in book.studies}
     skipped = [one for composition in compositions for one in composition.skipped]
+    tabs = _tab_boxes(book, order)
     studies = [{**study_json(study), "page": first_side[study.id], "pages": sides[study.id]} for study in book.studies]
     return BookResult(
         book=book.plan,
@@ -275,13 +298,15 @@ def _result(
                 None if leaf.sheet == "front:cover" else sheets[_FURNITURE].pdfs[0],
                 leaf.side,
                 leaf.numbering,
+                shift_mm(book.plan, leaf.side + 1),
+                tabs.get(leaf.side),
             )
             for leaf in order
         ),
         first_side=first_side,
         labels=first_labels(order),
         headings=_headings(book, first),
-        marks={key.removeprefix("study:"): side for key, side in first.items()},
+        marks={key.removeprefix("study:"): side for key, side in first.items() if key != NOTES},
         sources=sources,
         document=document(studies, skipped, ()),
     )

@@ -17,13 +17,18 @@ from builder.theory.score import Skipped, Study
 
 @dataclass(frozen=True, slots=True)
 class PrintedSide:
-    """One side of the book: its sheet and PDF, the PDF laid over it and which of its pages, how it is numbered."""
+    """One side of the book: its sheet and PDF, the PDF laid over it and which of its pages, how it is numbered.
+
+    *shift_mm* is how far to the right it is moved, *tab_mm* the box of its tab in the thumb index, if it has one.
+    """
 
     sheet: str
     pdf: Path
     furniture: Path | None
     furniture_page: int
     numbering: Literal["roman", "decimal"]
+    shift_mm: float = 0.0
+    tab_mm: tuple[float, float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

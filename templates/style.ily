@@ -13,8 +13,6 @@
   property-defaults.font-features = #'("liga 0")   % a ligature is one glyph for two letters: searching and reading aloud would miss them
   indent = 0
   short-indent = 0
-  left-margin = 18\mm  right-margin = 18\mm
-  top-margin = 12\mm  bottom-margin = 14\mm
   print-page-number = ##f
   ragged-bottom = ##f
   ragged-last-bottom = ##f
@@ -310,8 +308,8 @@
      (for-each (lambda (f) (let ((x (/ (+ (fret-x f 0 12 W 1) (fret-x (1- f) 0 12 W 1)) 2)))
                  (add! (ly:stencil-translate (make-circle-stencil (* u 1.1) 0 #t) (cons x (* -0.5 H)))))) '(3 5 7 9))
      (ly:stencil-aligned-to st Y UP)))
-#(define-markup-command (furniture layout props width height side outer-left head level foot label)
-   (number? number? number? boolean? string? string? string? string?)
+#(define-markup-command (furniture layout props width height side outer-left head level foot label tab tab-x tab-y on-black)
+   (number? number? number? boolean? string? string? string? string? string? number? number? boolean?)
    ;; a stencil as large as the paper, a hair less so that it fits; y counts downwards from the top edge
    (let* ((u (mm->u layout)) (left side) (right (- width side)) (line (- width side side)) (st empty-stencil))
      (define (put! m x y align)
@@ -327,6 +325,7 @@
        (put! #{ \markup \mm-rule #line #0.25 #} left 16.2 LEFT))
      (put! #{ \markup \abs-fontsize #8 \sans \cut-to #(- line 16) #0.94 #foot #} inner (- height 10) to-inner)
      (put! #{ \markup \abs-fontsize #12 \sans \bold #label #} outer (- height 10) to-outer)
+     (put! #{ \markup \abs-fontsize #11 \sans \bold \with-color #(if on-black white black) #tab #} tab-x (+ tab-y 1.4) to-outer)
      (ly:make-stencil (ly:stencil-expr st) (cons 0 (* u (- width 1))) (cons (* -1 u (- height 2)) 0))))
 
 % --- left-handed players -----------------------------------------------------------------------------

@@ -55,6 +55,11 @@ _MEDIA_BOX = re.compile(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]")
 _NO_DOCUMENT_FACTS = (
     "/pdfmark { dup /DOCINFO eq 1 index /DOCVIEW eq or { cleartomark } { systemdict /pdfmark get exec } ifelse } def"
 )
+# LilyPond names every colour by red, green and blue; a printer would mix the black of a page from all of its inks.
+_ONE_INK = (
+    "/setrgbcolor { 3 copy 1 index eq 3 1 roll eq and { pop pop setgray } "
+    "{ systemdict /setrgbcolor get exec } ifelse } def"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +187,7 @@ def _cut(engine: Engine, folder: Path, limit_s: int, whole: bool) -> tuple[int |
         "-dCompressFonts=false",  # they are joined and compressed when the book is written
         "-dFIXEDMEDIA", f"-dDEVICEWIDTHPOINTS={width}", f"-dDEVICEHEIGHTPOINTS={height}",
         f"-sOutputFile=page{'1' if whole else '%03d'}.pdf",
-        "-c", _NO_DOCUMENT_FACTS, "-f", "batch.ps",
+        "-c", _NO_DOCUMENT_FACTS, _ONE_INK, "-f", "batch.ps",
     ]  # fmt: skip
     # Ghostscript 9.56 adds a broken page of its own where the number has four digits (%04d).
     code, _ = _run(command, folder, limit_s, {})

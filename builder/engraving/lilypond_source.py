@@ -20,6 +20,7 @@ from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.errors import Location
 from builder.pages import (
     CUE_MM,
+    NOTES,
     SAY_MM,
     Furnishing,
     Labels,
@@ -36,6 +37,7 @@ from builder.pages import (
     opener,
     opener_key,
     paper_of,
+    room_mm,
     scan_page,
     sections,
     signs_page,
@@ -154,6 +156,7 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
 
 _CONTENTS_PT, _OPENER_PT = 26, 54
 _NECK = "back:neck"
+_NOTES_HEAD_MM, _NOTE_LINE_MM = 14.0, 9.0  # the title; from line to line, roomy for a pencil
 _WARM_UP, _COOL_DOWN = "front:warm-up", "back:cool-down"
 
 
@@ -260,6 +263,13 @@ def back_sheets(
         *_neck_sheet(book, studies, labels, where, phrases),
         _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
     )
+
+
+def notes_sheet(book: BookPlan, where: Location, phrases: Phrases) -> Sheet:
+    """A ruled page for notes, where a bound book would have a blank one."""
+    lines = int((room_mm(paper_of(book)) - _NOTES_HEAD_MM) / _NOTE_LINE_MM)
+    title = phrases("blank-notes.title")
+    return _sheet(NOTES, where, 1, "book/notes.ly", book, title=title, lines=lines, pitch_mm=_NOTE_LINE_MM)
 
 
 def cover_sheet(book: BookPlan, studies: Sequence[Study], where: Location) -> Sheet:

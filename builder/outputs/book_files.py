@@ -15,7 +15,9 @@ from builder.curriculum.coverage import Coverage, coverage_json
 from builder.errors import Problem
 from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book
 from builder.outputs.files import write_whole
+from builder.outputs.placing import Tab, Trim, placed
 from builder.outputs.report import failure_text, report_text
+from builder.pages import paper_of
 from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec.plan import BookPlan
 
@@ -37,7 +39,7 @@ def write_files(
     _write_changed(covered, json.dumps(coverage_json(coverage), ensure_ascii=False, indent=1) + "\n")
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
     beside = [_write_companion(out, companion) for companion in companions]
-    write_book(pdf, _pages(result.pages), _info(result))
+    write_book(pdf, _pages(result.book, result.pages), _info(result))
     return pdf, *beside, data, report, covered
 
 
@@ -54,7 +56,7 @@ def _write_companion(out: Path, companion: Companion) -> Path:
         targets=companion.marks,
         elsewhere=f"{book.name}.pdf",
     )
-    write_book(path, _pages(companion.pages), info)
+    write_book(path, _pages(companion.book, companion.pages), info)
     return path
 
 
@@ -82,8 +84,19 @@ def _write_changed(path: Path, text: str) -> None:
         write_whole(path, text)
 
 
-def _pages(sides: Iterable[PrintedSide]) -> list[BookPage]:
-    return [BookPage(side.pdf, side.furniture, side.furniture_page, side.numbering) for side in sides]
+def _pages(book: BookPlan, sides: Iterable[PrintedSide]) -> list[BookPage]:
+    paper = paper_of(book)
+    trim = Trim(paper.trim_width_mm, paper.trim_height_mm, book.press.bleed_mm, paper.scale)
+    return [
+        BookPage(
+            side.pdf,
+            side.furniture,
+            side.furniture_page,
+            side.numbering,
+            placed(trim, side.shift_mm, Tab(*side.tab_mm, not book.low_ink) if side.tab_mm else None),
+        )
+        for side in sides
+    ]
 
 
 def _outline(headings: Iterable[Heading]) -> tuple[OutlineEntry, ...]:

@@ -38,12 +38,14 @@ from pypdf.generic import (
 from builder.outputs.book_fonts import FontJoiner
 from builder.outputs.files import write_whole
 from builder.outputs.pdf_objects import compressed, copied, dictionary, typed
+from builder.outputs.placing import Placing, as_engraved
 
 Rect = tuple[float, float, float, float]
 Numbering = Literal["roman", "decimal"]
 
 MARK = "mark:"  # a body links to the page registered under NAME by `\with-url #"mark:NAME"`
 
+_NOTHING_MORE = len(b"q\n" + b"\nQ\n")
 _PRODUCER = "etudebook"
 _IDENTIFIER_BYTES = 16  # as many as the standard's own example has
 
@@ -52,13 +54,15 @@ _IDENTIFIER_BYTES = 16  # as many as the standard's own example has
 class BookPage:
     """One side: its content, what is laid over it (running head, page number), and how its number is written.
 
-    *furniture_page* counts from 0 in the PDF that holds the furniture.
+    *furniture_page* counts from 0 in the PDF that holds the furniture; *placing* is where both stand on the finished
+    page, None for the page as it was engraved.
     """
 
     pdf: Path
     furniture: Path | None = None
     furniture_page: int = 0
     numbering: Numbering = "decimal"
+    placing: Placing | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +150,9 @@ class _Assembly:
     def add(self, page: BookPage) -> None:
         """Append one side with its furniture."""
         source = PdfReader(page.pdf).pages[0]
-        width, height = float(source.mediabox.width), float(source.mediabox.height)
-        target = self.writer.add_blank_page(width, height)
+        placing = page.placing or as_engraved(float(source.mediabox.width), float(source.mediabox.height))
+        target = self.writer.add_blank_page(*placing.media)
+        placing.draw_boxes(target)
         target[NameObject("/Resources")] = self._resources(source)
         contents = [*self._contents(source)]
         if page.furniture is not None:
@@ -155,9 +160,12 @@ class _Assembly:
             resources = dictionary(target["/Resources"])
             resources[NameObject("/XObject")] = forms = DictionaryObject(resources.get("/XObject", DictionaryObject()))
             forms[NameObject("/Furniture")] = self._form(self._furniture_page(page.furniture, page.furniture_page))
-            contents = [self._stream(b"q\n"), *contents, self._stream(b"\nQ q /Furniture Do Q\n")]
+        laid_over = b" q" + placing.moved + b" /Furniture Do Q" if page.furniture is not None else b""
+        before, behind = placing.tab + b"q" + placing.moved + b"\n", b"\nQ" + laid_over + b"\n"
+        if len(before + behind) > _NOTHING_MORE:
+            contents = [self._stream(before), *contents, self._stream(behind)]
         target[NameObject("/Contents")] = contents[0] if len(contents) == 1 else ArrayObject(contents)
-        annotations = [copied(annotation, self.writer) for annotation in _annotations(source)]
+        annotations = [placing.moved_link(copied(annotation, self.writer)) for annotation in _annotations(source)]
         if annotations:
             target[NameObject("/Annots")] = ArrayObject(annotations)
         self.writer.reset_translation()  # it holds on to every reader: 1,000 pages would stay in memory whole

@@ -21,7 +21,7 @@ from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishin
 from builder.pages.hand import Barre, Diagram, GridBarre, GridDot, Shift, diagram
 from builder.pages.joining import joined
 from builder.pages.notation import Item, Join, Value, Voice, WrittenBar, written_bars
-from builder.pages.order import opener_key, sections, study_key
+from builder.pages.order import NOTES, opener_key, sections, study_key
 from builder.pages.page import (
     PAPERS,
     ChordName,
@@ -37,11 +37,13 @@ from builder.pages.page import (
     paper_of,
 )
 from builder.pages.phrases import Phrases
+from builder.pages.sides import room_mm
 from builder.pages.study_page import start_line, study_pages
 from builder.pages.warming import cool_down, warm_up
 
 __all__ = [
     "CUE_MM",
+    "NOTES",
     "PAPERS",
     "SAY_MM",
     "Barre",
@@ -87,6 +89,7 @@ __all__ = [
     "opener_key",
     "paper_of",
     "plain_furnishing",
+    "room_mm",
     "scan_page",
     "sections",
     "signs_page",

@@ -7,9 +7,11 @@ Not here: any of it inside a content page, which must not change when its number
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from builder.pages.page import paper_of
 from builder.pages.phrases import Phrases
+from builder.pages.press import figure_mm, outer_left, tab_of
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
 
@@ -19,7 +21,9 @@ class Furnishing:
     """The furniture of one side; empty texts print nothing.
 
     *outer_left*: the outer edge is the left one (even sides of a book printed on both sides). *head* stands at the
-    inner edge, *level* large at the outer one; *label* is the page number.
+    inner edge, *level* large at the outer one; *label* is the page number. *tab* is the figure of the thumb index,
+    *tab_x_mm* and *tab_y_mm* its place from the upper left corner of the page as engraved, *tab_filled* whether it
+    stands on black.
     """
 
     outer_left: bool
@@ -27,6 +31,10 @@ class Furnishing:
     level: str
     foot: str
     label: str
+    tab: str = ""
+    tab_x_mm: float = 0.0
+    tab_y_mm: float = 0.0
+    tab_filled: bool = False
 
     @property
     def bare(self) -> bool:
@@ -37,13 +45,14 @@ class Furnishing:
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
     """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
     foot = "  ·  ".join(part for part in (study.id, book.student, book.edition, book.author, book.licence) if part)
-    return Furnishing(_outer_left(book, side), book.school, phrases("level.name", level=level), foot, label)
+    made = Furnishing(outer_left(book, side), book.school, phrases("level.name", level=level), foot, label)
+    return with_tab(made, book, level, side)
 
 
 def plain_furnishing(book: BookPlan, title: str, side: int, label: str) -> Furnishing:
     """The furniture of a page without a study; *title* stands where a study's level would."""
     foot = "  ·  ".join(part for part in (book.title, book.student, book.edition) if part)
-    return Furnishing(_outer_left(book, side), book.school, title, foot, label)
+    return Furnishing(outer_left(book, side), book.school, title, foot, label)
 
 
 def bare_furnishing() -> Furnishing:
@@ -51,6 +60,15 @@ def bare_furnishing() -> Furnishing:
     return Furnishing(False, "", "", "", "")
 
 
-def _outer_left(book: BookPlan, side: int) -> bool:
-    """Whether the spine is on the right: side 1 of a bound book is a right-hand page."""
-    return book.sides == "two" and side % 2 == 0
+def with_tab(made: Furnishing, book: BookPlan, level: int, side: int) -> Furnishing:
+    """The same with the figure of the thumb index for a page of *level*, where the book has one."""
+    if not book.press.thumb_index:
+        return made
+    tab = tab_of(book, level, side)
+    return replace(
+        made,
+        tab=str(level),
+        tab_x_mm=figure_mm(book, tab, side),
+        tab_y_mm=round(tab.middle_mm / paper_of(book).scale, 2),
+        tab_filled=not book.low_ink,
+    )

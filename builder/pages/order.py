@@ -7,6 +7,7 @@ Units:    sides count from 0 here; labels are what the page prints
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -16,6 +17,8 @@ from builder.theory.fretboard import Place
 from builder.theory.score import Study
 
 Numbering = Literal["roman", "decimal"]
+NOTES = "notes"  # the key of a page for notes; it may stand in a book more than once
+_STUDY, _OPENER = "study:", "opener:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +34,12 @@ class Leaf:
 
 def study_key(study_id: str) -> str:
     """The key of a study's sheet."""
-    return f"study:{study_id}"
+    return _STUDY + study_id
 
 
 def opener_key(level: int) -> str:
     """The key of the sheet that opens a level."""
-    return f"opener:{level}"
+    return f"{_OPENER}{level}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +87,38 @@ def body_keys(parts: Iterable[Section], opened: bool, back: Iterable[str]) -> tu
     return (*keys, *back)
 
 
-def leaves(front: Iterable[str], body: Iterable[str], sides: Mapping[str, int]) -> tuple[Leaf, ...]:
-    """Every side in order; the front matter is numbered i, ii, iii, the rest 1, 2, 3."""
+def leaves(front: Iterable[str], body: Iterable[str], sides: Mapping[str, int], bound: bool) -> tuple[Leaf, ...]:
+    """Every side in order; the front matter is numbered i, ii, iii, the rest 1, 2, 3.
+
+    *bound*: side 0 is a right-hand page. Then page 1 is one too, and a study of two sides, or of any even number, opens
+    on a left-hand page, so that it has no more turns than it needs; a page for notes stands before it where it must.
+    """
     found: list[Leaf] = []
-    numberings: tuple[tuple[Numbering, Iterable[str]], ...] = (("roman", front), ("decimal", body))
-    for numbering, keys in numberings:
-        parts = [(key, part) for key in keys for part in range(sides[key])]
-        for number, (key, part) in enumerate(parts, start=1):
-            label = roman(number) if numbering == "roman" else str(number)
+    numbers: Counter[str] = Counter()
+
+    def add(key: str, numbering: Numbering) -> None:
+        for part in range(1 if key == NOTES else sides[key]):
+            numbers[numbering] += 1
+            label = roman(numbers[numbering]) if numbering == "roman" else str(numbers[numbering])
             found.append(Leaf(key, part, len(found), numbering, label))
+
+    for key in front:
+        add(key, "roman")
+    if bound and len(found) % 2:
+        add(NOTES, "roman")
+    keys = tuple(body)
+    for key, following in zip(keys, (*keys[1:], ""), strict=True):
+        if bound and _would_turn(key, following, len(found), sides):
+            add(NOTES, "decimal")
+        add(key, "decimal")
     return tuple(found)
+
+
+def _would_turn(key: str, following: str, side: int, sides: Mapping[str, int]) -> bool:
+    """Whether the study that begins with *key*, or *following* the opener there, would open on a right-hand page."""
+    opened = key.startswith(_OPENER)
+    study, begins = (following, side + sides[key]) if opened else (key, side)
+    return study.startswith(_STUDY) and sides[study] % 2 == 0 and begins % 2 == 0
 
 
 def first_labels(every: Iterable[Leaf]) -> dict[str, str]:

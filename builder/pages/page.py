@@ -14,6 +14,7 @@ from typing import Literal
 from builder.pages.hand import Barre, Diagram, Shift
 from builder.pages.notation import Value, WrittenBar
 from builder.spec.plan import BookPlan
+from builder.spec.press import MARGINS_MM
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Technique
@@ -23,7 +24,8 @@ from builder.theory.score import Technique
 class Paper:
     """A sheet of paper and the space its furniture leaves; *name* is LilyPond's.
 
-    *type_pt* is the smallest type on it: words of several sizes are set on it from there up.
+    *type_pt* is the smallest type on it: words of several sizes are set on it from there up. Pages are engraved in
+    these measures and printed at *scale*.
     """
 
     name: str
@@ -33,6 +35,17 @@ class Paper:
     top_mm: float = 12
     foot_mm: float = 14
     type_pt: float = 7.5
+    scale: float = 1.0
+
+    @property
+    def trim_width_mm(self) -> float:
+        """The width of the finished page."""
+        return round(self.width_mm * self.scale, 1)
+
+    @property
+    def trim_height_mm(self) -> float:
+        """The height of the finished page."""
+        return round(self.height_mm * self.scale, 1)
 
     @property
     def line_mm(self) -> float:
@@ -41,7 +54,10 @@ class Paper:
 
 
 # ISO 216 for A4; US Letter is 8.5 x 11 inches.
-PAPERS = {"a4": Paper("a4", 210, 297), "letter": Paper("letter", 215.9, 279.4)}
+PAPERS = {
+    "a4": Paper("a4", 210, 297, MARGINS_MM["a4"]),
+    "letter": Paper("letter", 215.9, 279.4, MARGINS_MM["letter"]),
+}
 
 
 def paper_of(book: BookPlan) -> Paper:

@@ -22,7 +22,7 @@ _EXPECTED = "the JSON file that a build of the earlier edition left"
 
 
 def read_earlier(plan: BookPlan) -> tuple[Record, ...] | None:
-    """The studies of the edition that `syllabus.earlier` names; None where it names none, SpecError for another file."""
+    """The studies of the edition that `syllabus.earlier` names, None for no name; SpecError for another file."""
     file = earlier_file(plan)
     if file is None:
         return None

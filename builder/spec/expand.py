@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Literal, TypeVar
 
@@ -21,6 +22,7 @@ from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, KeyPath, Places, StudentPlan, TrackPlan
+from builder.spec.press import press_findings, press_plan
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.neck import NeckRule
 from builder.theory.rhythm import RhythmRule
@@ -77,17 +79,22 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
         return BookSpec(None, (), book.problems)
     model, places = book.file.model, book.file.document.places
     problems = list(book.problems)
-    known = model
-    found: list[Problem] = []
-    model = _option("--layout", lambda name: laid_out(known, name, library.layouts), layout, found) or model
-    if found:
-        return BookSpec(None, (), (*problems, *found))
+    unknown: list[Problem] = []
+    chosen = _option("--layout", partial(laid_out, model, shared=library.layouts), layout, unknown)
+    if unknown:
+        return BookSpec(None, (), (*problems, *unknown))
+    if chosen:
+        model = chosen.book
+    if "print" not in book.file.doubtful and "paper" not in book.file.doubtful:
+        problems += [places.problem(*finding) for finding in press_findings(model)]
     instrument = _instrument(book.file, model, library, None)
     surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
     plans = _expand_exercises(book.exercises, surroundings, problems)
     in_book = [problem for problem in problems if problem.where.file == places.file]
     students = () if instrument is None else _students(book, model, instrument, library, problems)
-    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students, layout)
+    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students)
+    if plan and layout and chosen:
+        plan = replace(plan, name=f"{plan.name}-{layout}", layout=layout, press=press_plan(model, chosen.impose))
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}
     problems.sort(key=lambda problem: (order.get(problem.where.file, len(order)), problem.where))
     return BookSpec(plan, plans, tuple(dict.fromkeys(problems)))
@@ -311,13 +318,12 @@ def _book_plan(
     instrument: Instrument,
     places: Places,
     students: tuple[StudentPlan, ...],
-    layout: str | None,
 ) -> BookPlan:
-    name = (path.resolve().parent.name if path.stem == "book" else path.stem) or "book"
+    name = path.resolve().parent.name if path.stem == "book" else path.stem
     levels = () if model.levels is None else model.levels.rules()
     required = (asked.study for level in levels for asked in level.requires)
     return BookPlan(
-        name=f"{name}-{layout}" if layout else name,
+        name=name or "book",
         folder=str(path.parent),
         title=model.title,
         subtitle=model.subtitle or "",
@@ -343,8 +349,7 @@ def _book_plan(
         earlier=(model.syllabus.earlier if model.syllabus else None) or "",
         students=students,
         tracks=_tracks(model),
-        layout=layout or "",
-        sides=model.print_.sides,
+        press=press_plan(model, "none"),
         back=USUAL_BACK if model.back is None else model.back,
     )
 

@@ -8,12 +8,22 @@ Not here: the keys of a layout (`models`), the layouts that everybody has (share
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
 
 from builder.fields import look_up
 from builder.spec.models import BookModel, LayoutModel, PrintModel
 
 
-def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> BookModel:
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """A book with a layout's print settings in place of its own, and how its pages go on sheets."""
+
+    book: BookModel
+    impose: Literal["none", "booklet"]
+
+
+def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> LaidOut:
     """Return *book* in the layout *name*, its own or a *shared* one; raise Unreadable for a name nobody gave.
 
     Only what the layout says is changed: print keys it leaves out stay as the book has them.
@@ -25,7 +35,7 @@ def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> B
         changes["paper"] = layout.paper
     if layout.print_ is not None:
         changes["print_"] = _over(book.print_, layout.print_)
-    return book.model_copy(update=changes)
+    return LaidOut(book.model_copy(update=changes), layout.impose)
 
 
 def _over(below: PrintModel, above: PrintModel) -> PrintModel:

@@ -124,6 +124,10 @@ class PrintModel(Part):
     low_ink: fields.Flag = False
     left_handed: fields.Flag = False
     sides: Annotated[Literal["one", "two"], choice("one", "two")] = "one"
+    gutter: Annotated[float, fields.any_number(0, 10, "mm")] | None = None
+    bleed: Annotated[float, fields.any_number(0, 5, "mm")] = 0
+    thumb_index: fields.Flag = False
+    creep: Annotated[float, fields.any_number(0, 0.5, "mm")] = 0
 
     @property
     def largest_staff(self) -> float:
@@ -136,6 +140,7 @@ class LayoutModel(Part):
 
     paper: Annotated[Literal["a4", "letter"], choice("a4", "letter", later=["a5"])] | None = None
     print_: Annotated[PrintModel | None, Field(alias="print")] = None
+    impose: Annotated[Literal["none", "booklet"], choice("none", "booklet")] = "none"
 
 
 LayoutName = Annotated[str, fields.identifier("a layout's name")]

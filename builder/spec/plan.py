@@ -96,6 +96,22 @@ USUAL_BACK = (MatterPart("index"), MatterPart("glossary"), MatterPart("imprint")
 
 
 @dataclass(frozen=True, slots=True)
+class PressPlan:
+    """How pages stand on the sheets that are printed.
+
+    *gutter_mm* is how far they move away from the spine, *bleed_mm* what is trimmed off around them, *creep_mm* how far
+    each sheet folded into a booklet moves its pages towards the spine.
+    """
+
+    sides: Literal["one", "two"] = "one"
+    gutter_mm: float = 0.0
+    bleed_mm: float = 0.0
+    thumb_index: bool = False
+    creep_mm: float = 0.0
+    impose: Literal["none", "booklet"] = "none"
+
+
+@dataclass(frozen=True, slots=True)
 class BookPlan:
     """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
 
@@ -133,7 +149,7 @@ class BookPlan:
     left_handed: bool = False
     tracks: TrackPlan | None = None
     layout: str = ""
-    sides: Literal["one", "two"] = "one"
+    press: PressPlan = PressPlan()
     back: tuple[MatterPart, ...] = USUAL_BACK
 
 

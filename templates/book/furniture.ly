@@ -8,7 +8,7 @@
     last-bottom-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))
   }
 [% for side in sides %]
-  \markup \furniture #[[ paper.width_mm ]] #[[ paper.height_mm ]] #[[ paper.side_mm ]] ##[[ "t" if side.outer_left else "f" ]] [[ side.head|text ]] [[ side.level|text ]] [[ side.foot|text ]] [[ side.label|text ]]
+  \markup \furniture #[[ paper.width_mm ]] #[[ paper.height_mm ]] #[[ paper.side_mm ]] ##[[ "t" if side.outer_left else "f" ]] [[ side.head|text ]] [[ side.level|text ]] [[ side.foot|text ]] [[ side.label|text ]] [[ side.tab|text ]] #[[ side.tab_x_mm ]] #[[ side.tab_y_mm ]] ##[[ "t" if side.tab_filled else "f" ]]
 [% if not loop.last %]
   \pageBreak
 [% endif %]

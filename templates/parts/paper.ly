@@ -1,1 +1,9 @@
+[% if paper.scale == 1 %]
 #(set-default-paper-size "[[ paper.name ]]")
+[% else %]
+#(set-default-paper-size '(cons (* [[ paper.width_mm ]] mm) (* [[ paper.height_mm ]] mm)))
+[% endif %]
+\paper {
+  left-margin = [[ paper.side_mm ]]\mm  right-margin = [[ paper.side_mm ]]\mm
+  top-margin = [[ paper.top_mm ]]\mm  bottom-margin = [[ paper.foot_mm ]]\mm
+}

@@ -26,6 +26,7 @@ from builder.pages import (
     study_furnishing,
     study_pages,
 )
+from builder.spec.plan import PressPlan
 from builder.theory.score import Study
 from tests.pages import samples
 from tests.pages.technique_samples import TECHNIQUES
@@ -174,7 +175,7 @@ def test_the_fewer_the_signs_the_more_air_between_them() -> None:
 
 
 def test_the_outer_edge_is_left_on_even_sides_of_a_book_printed_on_both() -> None:
-    book, phrases = replace(samples.book(), sides="two"), samples.phrases()
+    book, phrases = replace(samples.book(), press=PressPlan(sides="two")), samples.phrases()
     for side in (1, 2, 3, 4):
         made = study_furnishing(studies()[0], 3, book, phrases, side, str(side))
         assert made.outer_left == (side % 2 == 0)

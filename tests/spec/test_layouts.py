@@ -22,7 +22,7 @@ def planned(tmp_path: Path, text: str, layout: str | None):
 
 def test_a_layout_changes_what_it_says_and_nothing_else(tmp_path):
     plain, other = (planned(tmp_path, BOOK, layout).plan for layout in (None, "two-sided"))
-    assert (plain.sides, other.sides) == ("one", "two")
+    assert (plain.press.sides, other.press.sides) == ("one", "two")
     assert (other.paper, other.staff_size, other.fingering) == ("a4", 16, "all")
     assert other.name == f"{plain.name}-two-sided"
     assert (plain.layout, other.layout) == ("", "two-sided")
@@ -30,7 +30,7 @@ def test_a_layout_changes_what_it_says_and_nothing_else(tmp_path):
 
 def test_a_book_has_layouts_of_its_own_before_those_of_everybody(tmp_path):
     own = BOOK + "layouts:\n  two-sided: {paper: letter}\n  small: {print: {staff-size: 12}}\n"
-    assert planned(tmp_path, own, "two-sided").plan.sides == "one"
+    assert planned(tmp_path, own, "two-sided").plan.press.sides == "one"
     assert planned(tmp_path, own, "two-sided").plan.paper == "letter"
     assert planned(tmp_path, own, "small").plan.staff_size == 12
     assert planned(tmp_path, own, None).plan.staff_size == 16
@@ -38,8 +38,8 @@ def test_a_book_has_layouts_of_its_own_before_those_of_everybody(tmp_path):
 
 def test_a_layout_that_sets_a_default_sets_it(tmp_path):
     own = BOOK.replace("fingering: all", "sides: two") + "layouts: {single: {print: {sides: one}}}\n"
-    assert planned(tmp_path, own, None).plan.sides == "two"
-    assert planned(tmp_path, own, "single").plan.sides == "one"
+    assert planned(tmp_path, own, None).plan.press.sides == "two"
+    assert planned(tmp_path, own, "single").plan.press.sides == "one"
 
 
 def test_fingering_reaches_the_exercises(tmp_path):
