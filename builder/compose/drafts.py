@@ -28,7 +28,8 @@ class Draft:
     """*groups* holds the moments the path will place; *voices* the slots; *sounding* what a (voice, run, note) sounds.
 
     *chords*, *shapes* and *section_starts* as in `Study`; *pass_onsets* are when each pass begins to sound.
-    *group_of* names the group of each run; *times* are the onset and length of each moment of written music.
+    *group_of* names the group of each run; *back* names the notes (run, note) that a contour plays on the way down;
+    *times* are the onset and length of each moment of written music.
     """
 
     groups: tuple[tuple[tuple[Sound, ...], ...], ...]
@@ -39,6 +40,7 @@ class Draft:
     section_starts: tuple[int, ...]
     pass_onsets: tuple[Fraction, ...]
     group_of: tuple[int, ...]
+    back: frozenset[tuple[int, int]] = frozenset()
     shapes: tuple[ShapeMark, ...] = ()
     times: tuple[tuple[Fraction, Fraction], ...] = ()
 
@@ -67,13 +69,17 @@ def _bar_of(onset: Fraction, meter: Meter) -> int:
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """A run of the piece: its pass, its set, whether it opens that set, and the moments it plays (the landing last)."""
+    """A run of the piece: its pass, its set, whether it opens that set, and the moments it plays (the landing last).
+
+    *back* as in `contour.Run`.
+    """
 
     number_of_pass: int
     set: int
     opens: bool
     moments: tuple[int, ...]
     timing: Timing
+    back: tuple[bool, ...]
 
 
 def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
@@ -104,6 +110,7 @@ def _played(sets: tuple[NoteSet, ...], plan: ExercisePlan) -> Draft:
         section_starts=bars if len(bars) > 1 else (),
         pass_onsets=passes,
         group_of=tuple(run.set for run in runs),
+        back=frozenset((r, n) for r, run in enumerate(runs) for n, back in enumerate(run.back) if back),
         shapes=tuple(
             ShapeMark(onset, notes.symbol, notes.diagram.frets, notes.diagram.fingers)
             for onset, notes in openings
@@ -168,7 +175,7 @@ def _runs_of(
         moments = [bench.on(index, at, step.strings) for index, at in zip(run.notes, run.steps, strict=True)]
         if run.landing is not None:
             moments.append(bench.on(run.landing, run.landing_step, step.strings))
-        yield _Run(number, k, piece == 0, tuple(moments), timing)
+        yield _Run(number, k, piece == 0, tuple(moments), timing, run.back)
 
 
 def _in_voices(

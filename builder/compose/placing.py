@@ -82,6 +82,8 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weig
         opened.add(slot.run)
         for index in which:
             sound = draft.groups[group][moment][index]
+            if (slot.run, slot.note) in draft.back and sound.back:
+                sound = replace(sound, pitch=sound.back)
             place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))

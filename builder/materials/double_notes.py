@@ -19,7 +19,7 @@ from builder.fields import Unreadable, choice, whole_number
 from builder.materials import scale as lines
 from builder.materials.material import Material, Moment, NoteSet, Setting, Sound
 from builder.materials.on_strings import check_one_stroke, least_movement, ways
-from builder.materials.parameters import Complaint, scale_in_key, there_and_back
+from builder.materials.parameters import Complaint, scale_in_key
 from builder.materials.scale import ScaleLine
 from builder.theory.fretboard import Instrument
 from builder.theory.harmony import Key, Scale
@@ -92,10 +92,14 @@ def note_sets(parameters: DoubleNotes, setting: Setting) -> tuple[NoteSet, ...]:
     choices = [ways(pitches, pairs if number else pairs[:1], setting) for number, pitches in enumerate(both)]
     grips = least_movement(choices, setting.instrument.position_width, bool(setting.neck.open_strings))
     up = tuple(
-        tuple(Sound(pitch, place.string, place.fret) for pitch, place in zip(pitches, grip, strict=True))
+        tuple(
+            Sound(pitch, place.string, place.fret, back=lines.down(pitch, parameters, setting))
+            for pitch, place in zip(pitches, grip, strict=True)
+        )
         for pitches, grip in zip(both, grips, strict=True)
     )
-    line = there_and_back(up) if parameters.turn else up
+    back = tuple(tuple(replace(s, pitch=s.back or s.pitch, back=s.pitch) for s in sounds) for sounds in up[-2::-1])
+    line = up + back if parameters.turn else up
     moments = tuple(moment for sounds in line for moment in _played(sounds, parameters.play))
     return (NoteSet(moments, "", True, (1,)),)
 

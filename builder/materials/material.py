@@ -29,7 +29,8 @@ class Sound:
     *voice* 2 is printed with stems down (the thumb's notes); *pluck* is the letter the material asks for. A *slurred*
     sound is reached from the one before without a stroke, *technique* says how. One that *rings* keeps its finger down
     until its string is struck again or its set ends, one that *stays* through the next sound, as two notes of one
-    grip do that are played one after the other; *kept*: the finger was down already in the set before.
+    grip do that are played one after the other; *kept*: the finger was down already in the set before. *back* is its
+    name where a contour walks the line the other way: D flat for a C sharp.
     """
 
     pitch: Pitch
@@ -43,6 +44,7 @@ class Sound:
     rings: bool = False
     stays: bool = False
     kept: bool = False
+    back: Pitch | None = None
 
 
 Moment = tuple[Sound, ...]
@@ -137,7 +139,8 @@ class Material:
     `check(parameters, key)` returns complaints `(path below material, found, expected, hint)` that need no start.
     *paths* and *rules* are the neck paths and stroke rules that make sense: None = any, no path at all = the material
     places its notes itself. *stressed*: a burst's first and last note are accented where the spec does not say.
-    *shifts*: moving along the neck is what it practises, so its bursts are not held to one position.
+    *rhythm* names the keys of `rhythm` that are read, None = all. *shifts*: moving along the neck is what it practises,
+    so its bursts are not held to one position.
     """
 
     kind: str
@@ -154,3 +157,4 @@ class Material:
     rules: frozenset[str] | None = None
     stressed: bool = True
     shifts: bool = False
+    rhythm: frozenset[str] | None = None

@@ -308,4 +308,5 @@ MATERIAL = Material(
     repeats=False,
     example=EXAMPLE,
     stressed=False,
+    rhythm=frozenset({"meter", "groups", "accents"}),
 )

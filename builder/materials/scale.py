@@ -56,16 +56,26 @@ class ScaleLine(Parameters):
 
 def note_sets(parameters: ScaleLine, setting: Setting) -> tuple[NoteSet, ...]:
     """Return the line from the start note on."""
-    return (NoteSet(singles(map(Sound, line_of(parameters, setting))), "", True, (1,)),)
+    up, line = way_up(parameters, setting), line_of(parameters, setting)
+    sounds = (
+        Sound(pitch, back=down(pitch, parameters, setting) if number < len(up) else up[len(line) - 1 - number])
+        for number, pitch in enumerate(line)
+    )
+    return (NoteSet(singles(sounds), "", True, (1,)),)
 
 
 def line_of(parameters: ScaleLine, setting: Setting) -> tuple[Pitch, ...]:
     """The line from the start note on, up and where asked down again; raise NoSolution where the scale lacks it."""
     up = way_up(parameters, setting)
     line = there_and_back(up) if parameters.turn else up
-    if scale_of(parameters, setting).name == _CHROMATIC:
-        line = _spelled_on_the_way(line, len(up), setting.key or default_key(parameters))
-    return line
+    return tuple(pitch if number < len(up) else down(pitch, parameters, setting) for number, pitch in enumerate(line))
+
+
+def down(pitch: Pitch, parameters: ScaleLine, setting: Setting) -> Pitch:
+    """Return *pitch* as it is read on the way down: of a chromatic line in the key, else flat where it was sharp."""
+    if scale_of(parameters, setting).name != _CHROMATIC:
+        return pitch
+    return spell(pitch.midi, setting.key or default_key(parameters), rising=False)
 
 
 def scale_of(parameters: ScaleLine, setting: Setting) -> Scale:
@@ -74,12 +84,18 @@ def scale_of(parameters: ScaleLine, setting: Setting) -> Scale:
 
 
 def way_up(parameters: ScaleLine, setting: Setting) -> tuple[Pitch, ...]:
-    """The climbing half of the line, spelled as in the scale; raise NoSolution where the scale lacks the start."""
+    """The climbing half of the line, spelled as in the scale, a chromatic one as in the key, else with sharps.
+
+    Raises NoSolution where the scale lacks the start.
+    """
     scale = scale_of(parameters, setting)
     first = scale.spelled(setting.first)
     if first is None:
         raise NoSolution(f"{setting.first.name} is not in {scale}; its notes are {scale.listed}")
-    return _climb(parameters, scale, first)
+    line = _climb(parameters, scale, first)
+    if scale.name != _CHROMATIC:
+        return line
+    return tuple(spell(pitch.midi, setting.key or default_key(parameters), rising=True) for pitch in line)
 
 
 def _climb(parameters: ScaleLine, scale: Scale, first: Pitch) -> tuple[Pitch, ...]:
@@ -89,11 +105,6 @@ def _climb(parameters: ScaleLine, scale: Scale, first: Pitch) -> tuple[Pitch, ..
     if first.midi != parameters.from_.midi:
         raise NoSolution(f"the line begins on {parameters.from_}, not on {first}")
     return scale.pitches_between(parameters.from_.midi, parameters.to.midi)
-
-
-def _spelled_on_the_way(line: tuple[Pitch, ...], climbing: int, key: Key) -> tuple[Pitch, ...]:
-    """A chromatic line as it is read: in the key, else sharps going up and flats coming down."""
-    return tuple(spell(pitch.midi, key, rising=number < climbing) for number, pitch in enumerate(line))
 
 
 def default_key(parameters: ScaleLine) -> Key:

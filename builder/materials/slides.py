@@ -54,7 +54,10 @@ def note_sets(parameters: Slides, setting: Setting) -> tuple[NoteSet, ...]:
         steps = parameters.steps[number % len(parameters.steps)]
         pairs.append((pitch, scale.pitches_from(pitch, steps + 1)[-1]))
     if parameters.turn:
-        pairs += [(high, low) for low, high in reversed(pairs)]
+        pairs += [
+            (lines.down(high, parameters, setting), lines.down(low, parameters, setting))
+            for low, high in reversed(pairs)
+        ]
     slurred = parameters.arrive == "slurred"
     line = [
         sound

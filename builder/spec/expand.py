@@ -16,12 +16,12 @@ from typing import Literal, TypeVar
 from builder.errors import Location, Problem
 from builder.fields import ID_LENGTH, Unreadable, identifier, one_of
 from builder.materials import Material
-from builder.registry import registered
+from builder.spec.combinations import Finding, off_the_neck, senseless
 from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
-from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, KeyPath, Places, StudentPlan, TrackPlan
+from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, Places, StudentPlan, TrackPlan
 from builder.spec.press import press_findings, press_plan
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.neck import NeckRule
@@ -32,7 +32,6 @@ USUAL_INSTRUMENT = "guitar"
 USUAL_HAND = HANDS["medium"]
 
 T = TypeVar("T")
-Finding = tuple[KeyPath, str, str, str]  # path, found, expected, hint
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +141,9 @@ def _findings(exercise: LoadedExercise, model: ExerciseModel, instrument: Instru
     """Everything that only several keys, or the instrument with them, can show."""
     yield from _id_findings(exercise, model)
     yield from _skill_findings(model)
-    yield from _contour_findings(exercise, model)
-    yield from _combination_findings(exercise, model)
+    yield from senseless(exercise, model)
     if instrument is not None:
-        yield from _neck_findings(model, instrument)
+        yield from off_the_neck(model, instrument)
     if exercise.material is not None and exercise.parameters is not None and "key" not in exercise.file.doubtful:
         key = model.key or exercise.material.default_key(exercise.parameters)
         for path, found, expected, hint in exercise.material.check(exercise.parameters, key):
@@ -167,80 +165,6 @@ def _skill_findings(model: ExerciseModel) -> Iterator[Finding]:
     for index, skill in enumerate(skills):
         if skill in skills[:index]:
             yield ("skills", index), f"'{skill}' again", "every skill once", ""
-
-
-def _contour_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterator[Finding]:
-    if exercise.material is None:
-        return
-    kind, contour = exercise.material.kind, model.contour
-    if exercise.material.contour == "unused":
-        if contour is not None:
-            yield ("contour",), "a contour", f"none: '{kind}' is played in the order it is written", "take it out"
-    elif exercise.material.contour == "needed":
-        if contour is None:
-            expected = f"the order in which the notes of '{kind}' are played"
-            yield ("contour",), "nothing", expected, "for example contour: {order: [1, 2, 3]}"
-        elif contour.passes is not None:
-            for index, each in enumerate(contour.passes):
-                if each.order is None:
-                    yield ("contour", "passes", index), "a pass without an order", "a key 'order'", ""
-        elif contour.order is None:
-            yield ("contour",), "a contour without an order", "a key 'order', or 'passes'", ""
-
-
-def _combination_findings(exercise: LoadedExercise, model: ExerciseModel) -> Iterator[Finding]:
-    """A path or a stroke rule that makes no sense with the material."""
-    material = exercise.material
-    if material is None:
-        return
-    path, rule = model.neck.path[0], model.strokes.rule_
-    if material.paths == frozenset():
-        if "path" in model.neck.model_fields_set:
-            yield ("neck", "path"), f"'{path}'", f"none: '{material.kind}' places its notes itself", "take it out"
-    elif material.paths is not None and path not in material.paths:
-        yield ("neck", "path"), f"'{path}'", f"{one_of(sorted(material.paths))} with '{material.kind}'", ""
-    meant_for = registered("builder.strokes", "STROKES")[rule].materials
-    if material.rules is not None and rule not in material.rules:
-        yield ("strokes", "rule"), f"'{rule}'", f"{one_of(sorted(material.rules))} with '{material.kind}'", ""
-    elif meant_for is not None and material.kind not in meant_for:
-        yield (
-            ("strokes", "rule"),
-            f"'{rule}'",
-            f"a rule for single notes with '{material.kind}'",
-            "for example alternate",
-        )
-
-
-def _neck_findings(model: ExerciseModel, instrument: Instrument) -> Iterator[Finding]:
-    neck, last = model.neck, instrument.last_fret
-    strings, frets = f"a string from 1 to {instrument.strings}", f"a fret from 0 to {last}, counted from the capo"
-    for path, string in _contour_strings(model):
-        if string > instrument.strings:
-            yield path, str(string), strings, ""
-    for index, string in enumerate(neck.shift_on or ()):
-        if string > instrument.strings:
-            yield ("neck", "shift-on", index), str(string), strings, ""
-    for index, string in enumerate(neck.strings or ()):
-        if string > instrument.strings:
-            yield ("neck", "strings", index), str(string), strings, ""
-    if isinstance(neck.position, int) and neck.position > last:
-        yield ("neck", "position"), str(neck.position), f"a position from 1 to {last}", ""
-    for index, place in enumerate([] if isinstance(neck.start.places, str) else neck.start.places):
-        if place.string > instrument.strings:
-            yield ("neck", "start", "places", index, "string"), str(place.string), strings, ""
-        if place.fret > last:
-            yield ("neck", "start", "places", index, "fret"), str(place.fret), frets, ""
-
-
-def _contour_strings(model: ExerciseModel) -> Iterator[tuple[KeyPath, int]]:
-    """Every string a contour names, with the path to it."""
-    if model.contour is None:
-        return
-    for index, string in enumerate(model.contour.strings or ()):
-        yield ("contour", "strings", index), string
-    for number, each in enumerate(model.contour.passes or ()):
-        for index, string in enumerate(each.strings or ()):
-            yield ("contour", "passes", number, "strings", index), string
 
 
 def _instrument(

@@ -38,12 +38,14 @@ class Run:
     """Notes played in one go: *notes* index the set, *landing* is the last, longer note or None.
 
     *steps* tell which number of the order each note came from, from 0; *landing_step* the first that is the landing's.
+    *back* tells of each note, the landing last, whether its window came mirrored on the way down.
     """
 
     notes: tuple[int, ...]
     landing: int | None
     steps: tuple[int, ...]
     landing_step: int | None = None
+    back: tuple[bool, ...] = ()
 
 
 def runs(
@@ -55,7 +57,8 @@ def runs(
     burst takes up where the last one came down. Raises NoSolution when *order* or the landing note leave the set.
 
     >>> runs(3, (1, 2, 3, 2), Pass((1, 2, 3, 2), times=2, land=1), Contour(()), False, None)
-    (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0, steps=(0, 1, 2, 3, 0, 1, 2, 3), landing_step=0),)
+    (Run(notes=(0, 1, 2, 1, 0, 1, 2, 1), landing=0, steps=(0, 1, 2, 3, 0, 1, 2, 3), landing_step=0, \
+back=(False, False, False, False, False, False, False, False, False)),)
     >>> [run.notes for run in runs(5, (1, 2, 3), Pass((1, 2, 3)), Contour(()), True, 3)]
     [(0, 1, 2), (1, 2, 3), (2, 3, 4)]
     """
@@ -79,7 +82,8 @@ def runs(
         landing = None if step.land is None else min(max(reached.note(step.land, width), 0), size - 1)
         if cut and len(piece) == 1 and piece[0] == cut[-1].landing:
             break  # the last landing has already brought this note
-        cut.append(Run(piece, landing, steps, landing_step))
+        back = tuple(window.mirrored for _, window, _ in notes[first : first + length])
+        cut.append(Run(piece, landing, steps, landing_step, back if landing is None else (*back, reached.mirrored)))
     return tuple(cut)
 
 

@@ -136,6 +136,21 @@ def test_fingers_are_printed_once_for_each_shape_in_a_pass(composed):
     assert [printed.count(bar) for bar in (3, 7)] == [1, 1]  # the shape is known; the first finger tells the position
 
 
+@pytest.mark.parametrize(
+    ("key", "up"),
+    [("C major", "C3 C#3 D3 C#3 D3 D#3 D3 D#3 E3"), ("Bb major", "C3 C#3 D3 C#3 D3 Eb3 D3 Eb3 E3")],
+)
+def test_a_chromatic_walk_is_sharp_going_up_and_flat_coming_down(composed, key, up):
+    study = composed(
+        key=key,
+        material="{kind: scale, scale: C chromatic, notes: 5}",
+        contour="{order: [1, 2, 3], turn: true}",
+        neck="{path: position, start: {places: [{string: 5, fret: 3}]}}",
+    ).studies[0]
+    # The top window is played once; from there on every window is mirrored.
+    assert " ".join(str(note.pitch) for note in notes(study)) == f"{up} Eb3 D3 Db3 D3 Db3 C3"
+
+
 def test_every_kind_of_material_can_be_played_on_every_path(composed):
     materials = {
         "{kind: chord-loop, chords: [Dm, Gm], set-size: 3}": FERRY["contour"],
@@ -146,7 +161,8 @@ def test_every_kind_of_material_can_be_played_on_every_path(composed):
     for material, contour in materials.items():
         for path in ("one-string", "position", "{per-string: 2}"):
             neck = f"{{path: {path}, shift-in-burst: true, start: {{places: each-string}}}}"
-            found = composed(material=material, contour=contour, neck=neck)
+            rhythm = "{meter: 4/4}" if "kind: notes" in material else FERRY["rhythm"]
+            found = composed(material=material, contour=contour, neck=neck, rhythm=rhythm)
             assert found.studies or found.problems
             for study in found.studies:
                 places = [Place(note.string, note.fret) for note in notes(study)]

@@ -27,10 +27,21 @@ MATERIALS: dict[str, Json] = {
     "harmonics": {"strings": [4, 3]},
     "drone": {"drone": 5, "notes": 4},
     "holds": {"shape": "stretch", "hold": 4, "rounds": 2},
+    "notes": {"voices": ["A3 1/4, C4 1/4, E4 1/2"]},
+}
+# A rhythm that written notes have no use for, key by key.
+RHYTHM: Json = {
+    "notes-per-beat": 2,
+    "durations": ["1/8", "1/16", "1/16"],
+    "burst": 4,
+    "landing": 2,
+    "rest": "none",
+    "rest-at-least": 2,
+    "displace": "1/2",
 }
 EVERY_RULE = tuple(dict.fromkeys(rule for rules in technique_specs.STROKES.values() for rule in rules))
 KEYS_OF_RULES: dict[str, Json] = {"strum": {"pattern": ["down", "up"]}}
-ORDERED = ("right-hand", "chord-changes", "slides", "bends", "drone", "holds")
+ORDERED = ("right-hand", "chord-changes", "slides", "bends", "drone", "holds", "notes")
 
 
 def _exercise(kind: str, **answers: object) -> Json:
@@ -55,14 +66,18 @@ SENSELESS: dict[str, tuple[Json, str]] = {
             _exercise(kind, strokes={"rule": rule, **KEYS_OF_RULES.get(rule, {})}),
             r"strokes\.rule",
         )
-        for kind, rule in product(MATERIALS, EVERY_RULE)
+        for kind, rule in product(technique_specs.STROKES, EVERY_RULE)
         if rule not in technique_specs.STROKES[kind]
     },
     **{
         f"{path} path for {kind}": (_exercise(kind, neck={"path": path}), r"neck\.path")
-        for kind, path in product(MATERIALS, ("one-string", "position", "free"))
+        for kind, path in product(technique_specs.STROKES, ("one-string", "position", "free"))
     },
     **{f"a contour for {kind}": (_exercise(kind, contour={"order": [1, 2]}), "contour") for kind in ORDERED},
+    **{
+        f"{key} for notes": (_exercise("notes", rhythm={"meter": "4/4", key: value}), rf"rhythm\.{key}")
+        for key, value in RHYTHM.items()
+    },
     "legato for notes together": (_exercise("double-notes", strokes={"rule": "legato"}), r"strokes\.rule"),
     "one finger for notes together": (_exercise("double-notes", strokes={"rule": "fingers"}), r"strokes\.rule"),
     "a strum without a pattern": (_exercise("chord-changes", strokes={"rule": "strum"}), "strokes"),

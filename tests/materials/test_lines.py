@@ -70,6 +70,14 @@ def test_lines_of_scales(keys_, first, key, notes):
     assert line(scale(**keys_), first, key) == notes
 
 
+@pytest.mark.parametrize("turn", [False, True])
+def test_a_chromatic_note_has_another_name_where_a_contour_goes_the_other_way(turn):
+    given = scale(scale="C chromatic", notes=4, turn=turn)
+    (notes,) = SCALE.note_sets(given, setting("C3", key="C major"))
+    assert [str(sound.back) for sound in notes.sounds[:4]] == ["C3", "Db3", "D3", "Eb3"]
+    assert [str(sound.back) for sound in notes.sounds[4:]] == (["D3", "C#3", "C3"] if turn else [])
+
+
 @pytest.mark.parametrize(
     ("keys_", "key"),
     [({"octaves": 1, "notes": 8}, "notes"), ({"from": "E2"}, "from"), ({"from": "E3", "to": "E2"}, "to")],

@@ -58,6 +58,12 @@ def test_a_chromatic_slide_keeps_one_name_a_note():
     assert fretted(found.studies[0]) == "5/3 5/4 5/4 5/5 5/5 5/6"
 
 
+def test_a_chromatic_slide_back_is_flat():
+    neck = {"start": {"places": [{"string": 5, "fret": 3}]}}
+    study = slides(scale="C chromatic", notes=2, turn=True, key="C major", neck=neck).studies[0]
+    assert [str(note.pitch) for note in notes(study)] == ["C3", "C#3", "C#3", "D3", "D3", "Db3", "Db3", "C3"]
+
+
 @pytest.mark.parametrize(
     ("keys", "rest", "words"),
     [
