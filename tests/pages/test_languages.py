@@ -78,7 +78,23 @@ def test_the_same_values_and_figures_are_said(language):
 @pytest.mark.parametrize("language", LIBRARY.languages)
 def test_no_phrase_is_blank_or_holds_a_stray_blank(language):
     for key, text in flat(load_words(language)):
-        assert re.fullmatch(r"\S+( \S+)*", text.replace("  ·  ", " · ")), f"{language}: {key}"
+        plain = text.replace("  ·  ", " · ").replace("\u202f", "")  # a dot between facts; a thin blank that binds
+        assert re.fullmatch(r"\S+( \S+)*", plain), f"{language}: {key}"
+
+
+# What a printer's reader would strike out. Straight marks stand nowhere in a phrase but in English, which keeps the
+# apostrophe its data files have; French sets a thin blank that binds before high signs and inside quotation marks.
+STRUCK_OUT = {
+    "de": r"['\"“](?=\w)|\d\.\d{1,2}(?!\d)|(?<=\w)”",
+    "es": r"['\"“”]|\d\.\d{1,2}(?!\d)|^[^¿]*\?|^[^¡]*!",
+    "fr": r"['\"“”]|\d\.\d{1,2}(?!\d)|[^\u202f{}\w/.-][:;?!»]|\w[;?!»]|«(?!\u202f)",
+}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_marks_stand_as_the_language_sets_them(language):
+    found = [key for key, text in flat(load_words(language)) if re.search(STRUCK_OUT[language], text)]
+    assert not found, f"shared/phrases/{language}.yaml: {', '.join(found)}"
 
 
 @pytest.mark.parametrize("language", LIBRARY.languages)
