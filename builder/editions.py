@@ -84,6 +84,7 @@ def edition_plan(plan: BookPlan, student: StudentPlan) -> BookPlan:
         hand=student.hand,
         student=student.name,
         left_handed=student.left_handed,
+        print_places="each",  # every study in it was chosen
         levels=(),
         term=term,
         students=(),

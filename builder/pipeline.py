@@ -302,7 +302,8 @@ def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
     if spec.plan is None:
         raise SpecError(spec.problems)
     _taught(spec.plan, compositions, request)
-    result = print_book(spec.plan, compositions, library, request.pages_only, request.jobs, on_progress)
+    every = replace(spec.plan, print_places="each")  # on the web, each study has a page of its own
+    result = print_book(every, compositions, library, request.pages_only, request.jobs, on_progress)
     sides: dict[str, list[Path]] = {}
     for side in result.pages:
         sides.setdefault(side.sheet, []).append(side.pdf)

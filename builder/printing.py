@@ -7,7 +7,8 @@ Not here: what a page shows (`pages`), its LilyPond text and engraving (`engravi
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from builder.compose import Composition
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
@@ -19,6 +20,7 @@ from builder.engraving.lilypond_curriculum import (
     coverage_sheets,
     measure_sheet,
     parents_sheet,
+    places_sheet,
     term_sheets,
 )
 from builder.engraving.lilypond_source import (
@@ -37,7 +39,19 @@ from builder.errors import EngravingError, Location
 from builder.outputs.study_json import document, study_json
 from builder.pages.front import Labels
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing, with_tab
-from builder.pages.order import NOTES, Leaf, Section, body_keys, first_labels, leaves, opener_key, sections, study_key
+from builder.pages.order import (
+    NOTES,
+    Leaf,
+    Section,
+    body_keys,
+    first_labels,
+    leaves,
+    opener_key,
+    places_key,
+    sections,
+    small_places,
+    study_key,
+)
 from builder.pages.page import TrackCode
 from builder.pages.phrases import Phrases
 from builder.pages.press import shift_mm, tab_box_mm, tab_of
@@ -51,12 +65,14 @@ from builder.theory.score import Study
 
 _FURNITURE = "furniture"
 
+T = TypeVar("T")
+
 _Engrave = Callable[[Sequence[Sheet]], Mapping[str, EngravedSheet]]
 
 
 @dataclass(frozen=True, slots=True)
 class _Book:
-    """What every step needs to know."""
+    """What every step needs to know; *places* are the sheets of the studies in *mapped*, which have no pages."""
 
     plan: BookPlan
     sections: tuple[Section, ...]
@@ -67,17 +83,33 @@ class _Book:
     pages_only: bool
     library: Library
     taught: Teaching | None
+    mapped: Mapping[str, tuple[Study, ...]]
+    places: tuple[TitledSheet, ...] = ()
 
     @property
     def studies(self) -> tuple[Study, ...]:
         return tuple(study for section in self.sections for study in section.studies)
 
+    def matter(self, labels: Labels) -> Matter:
+        """What the pages around the studies are made from."""
+        skills = skills_of(self.phrases, self.library)
+        return Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
+
+    @property
+    def small(self) -> frozenset[str]:
+        """The ids of the studies that have no page of their own."""
+        return frozenset(study.id for members in self.mapped.values() for study in members)
+
+    def labelled(self, labels: Mapping[str, T]) -> dict[str, T]:
+        """*labels* (or sides) of sheets, where a study without a page of its own has that of its map."""
+        maps = {study_key(study.id): places_key(study.exercise) for one in self.mapped.values() for study in one}
+        return {**labels, **{key: labels[sheet] for key, sheet in maps.items()}}
+
     def more(self, labels: Labels) -> tuple[tuple[TitledSheet, ...], tuple[TitledSheet, ...]]:
         """The sheets that books differ in: those before the studies and those behind them."""
         if self.pages_only:
             return (), ()
-        skills = skills_of(self.phrases, self.library)
-        matter = Matter(self.plan, self.studies, labels, self.where, self.phrases, self.cues, skills)
+        matter = self.matter(labels)
         last, taught = last_sheets(matter), self.taught
         if taught is None:
             return (), last
@@ -108,7 +140,9 @@ def print_book(
     cues = cues_of(phrases, library)
     says = says_of(phrases, library)
     every = sections(study for one in compositions for study in one.studies)
-    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught)
+    mapped = small_places((study for section in every for study in section.studies), plan)
+    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught, mapped)
+    book = replace(book, places=tuple(places_sheet(book.matter({}), members) for members in mapped.values()))
     style, store = style_text(plan), Store(default_folder())
 
     places = {one.plan.id: one.plan.places.where() for one in compositions}
@@ -116,6 +150,7 @@ def print_book(
     sheets = {
         study.id: study_sheet(study, plan, places[study.exercise], phrases, cues, codes.get(study.id))
         for study in book.studies
+        if study.id not in book.small
     }
 
     def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
@@ -124,7 +159,8 @@ def print_book(
             raise EngravingError(done.problems)
         return done.sheets
 
-    order, pages = _assemble(book, {sheet.key: sheet.bodies[0].sides or 1 for sheet in sheets.values()}, engraved)
+    every_sheet = (*sheets.values(), *(one.sheet for one in book.places))
+    order, pages = _assemble(book, {sheet.key: sheet.bodies[0].sides or 1 for sheet in every_sheet}, engraved)
     sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}
     return _result(book, compositions, order, pages, sources)
 
@@ -192,8 +228,8 @@ def _assemble(
 
 def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
     if book.pages_only:
-        return leaves((), body_keys(book.sections, opened=False, back=()), sides, bound=False)
-    body = body_keys(book.sections, opened=True, back=dict(_back(book)))
+        return leaves((), body_keys(book.sections, False, (), book.mapped), sides, bound=False)
+    body = body_keys(book.sections, True, dict(_back(book)), book.mapped)
     return leaves(dict(_front(book)), body, sides, bound=book.plan.press.sides == "two")
 
 
@@ -201,14 +237,16 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
     """Front and back matter, openers, and the furniture of every side."""
     plan, studies = book.plan, book.studies
     furniture = furniture_sheet(_furnishings(book, order), plan, book.where)
+    places = [one.sheet for one in book.places]
     if book.pages_only:
-        return (furniture,)
-    labels = first_labels(order)
+        return (*places, furniture)
+    labels = book.labelled(first_labels(order))
     before, behind = book.more(labels)
     listed = (_listed(before), _listed(behind))
     return (
         *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues, book.says, listed),
         *(one.sheet for one in (*before, *behind)),
+        *places,
         *opener_sheets(plan, studies, labels, book.where, book.phrases),
         *back_sheets(plan, studies, labels, book.where, book.phrases),
         *((notes_sheet(plan, book.where, book.phrases),) if any(leaf.sheet == NOTES for leaf in order) else ()),
@@ -237,7 +275,8 @@ def _listed(sheets: Sequence[TitledSheet]) -> tuple[tuple[str, str], ...]:
 def _titles(book: _Book) -> dict[str, str]:
     """What stands at the head of every sheet that is no study."""
     openers = {opener_key(section.level): book.phrases("level.name", level=section.level) for section in book.sections}
-    return {**dict(_front(book)), **openers, **dict(_back(book)), NOTES: book.phrases("blank-notes.title")}
+    places, back = dict(_titled(book.places)), dict(_back(book))
+    return {**dict(_front(book)), **openers, **places, **back, NOTES: book.phrases("blank-notes.title")}
 
 
 def _furnishings(book: _Book, order: Sequence[Leaf]) -> tuple[Furnishing, ...]:
@@ -281,9 +320,9 @@ def _result(
     sheets: Mapping[str, EngravedSheet],
     sources: Mapping[str, str],
 ) -> BookResult:
-    first = {leaf.sheet: leaf.side for leaf in order if leaf.part == 0}
+    first = book.labelled({leaf.sheet: leaf.side for leaf in order if leaf.part == 0})
     first_side = {study.id: first[study_key(study.id)] + 1 for study in book.studies}
-    sides = {study.id: sheets[study_key(study.id)].sides for study in book.studies}
+    sides = {study.id: 0 if study.id in book.small else sheets[study_key(study.id)].sides for study in book.studies}
     skipped = [one for composition in compositions for one in composition.skipped]
     tabs = _tab_boxes(book, order)
     studies = [{**study_json(study), "page": first_side[study.id], "pages": sides[study.id]} for study in book.studies]
@@ -304,7 +343,7 @@ def _result(
             for leaf in order
         ),
         first_side=first_side,
-        labels=first_labels(order),
+        labels=book.labelled(first_labels(order)),
         headings=_headings(book, first),
         marks={key.removeprefix("study:"): side for key, side in first.items() if key != NOTES},
         sources=sources,
@@ -321,14 +360,15 @@ def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
     )
     body: list[Heading] = []
     for section in book.sections:
-        opening = first.get(opener_key(section.level), first[study_key(section.studies[0].id)])
+        begun = {each[0].exercise: min(first[study_key(study.id)] for study in each) for each in section.exercises}
+        opening = first.get(opener_key(section.level), min(begun.values()))
         body.append(Heading(1, book.phrases("level.name", level=section.level), opening))
         for exercise in section.exercises:
-            body.append(Heading(2, exercise[0].title, first[study_key(exercise[0].id)]))
+            body.append(Heading(2, exercise[0].title, begun[exercise[0].exercise]))
             if len(exercise) > 1:
                 body += [
                     Heading(3, start_line(study, book.phrases, "place"), first[study_key(study.id)])
-                    for study in exercise
+                    for study in sorted(exercise, key=lambda study: first[study_key(study.id)])
                 ]
     return (*front, *body, *back)
 

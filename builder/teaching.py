@@ -19,7 +19,7 @@ from builder.curriculum.limits import Limits, limits_from
 from builder.curriculum.syllabus import Assessment, Syllabus, alternate_rule, assessment_from, syllabus
 from builder.curriculum.term import TermPlan, plan_term
 from builder.errors import Problem
-from builder.pages.order import sections
+from builder.pages.order import sections, small_places
 from builder.resources import folder
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
@@ -47,10 +47,12 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
     table = _planning()
     studies = in_order(compositions)
     items = items_of(studies, compositions)
+    small = {study.id for members in small_places(studies, plan).values() for study in members}
+    pages = tuple(item for item in items if item.id not in small)  # what has no page can't be practised from
     limits = limits_from(table)
     problems: list[Problem] = []
     warnings: list[str] = []
-    worked_out = syllabus(plan.levels, items, alternate_rule(table, plan.seed)) if plan.levels else None
+    worked_out = syllabus(plan.levels, pages, alternate_rule(table, plan.seed)) if plan.levels else None
     for finding in worked_out.findings if worked_out else ():
         if finding.warning:
             warnings.append(f"levels: {finding.found}; expected {finding.expected}")
@@ -58,7 +60,7 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
             level, *rest = finding.path
             path = ("levels", str(level), *rest)  # a level's number is a key of the file, not a place in a list
             problems.append(plan.places.problem(path, finding.found, finding.expected, finding.hint))
-    term = _term(plan, items, limits, problems)
+    term = _term(plan, pages, limits, problems)
     if term and term.shortfall:
         warnings.append(f"term: {term.shortfall.sentence}")
     return Teaching(

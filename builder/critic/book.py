@@ -33,18 +33,20 @@ _BOXES = ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox")  # each lies within 
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """The file, the ink of every page, what its pages are called."""
+    """The file, the ink of every page, what its pages are called; *small* studies are small maps and nothing more."""
 
     reader: PdfReader
     inks: tuple[Ink, ...]
     labels: tuple[str, ...]
     studies: tuple[Study, ...]
+    small: tuple[Study, ...] = ()
 
 
 def book_findings(book: Book) -> Iterator[Finding]:
     """Return what is wrong with the file as a whole."""
     yield from _boxes(book)
     yield from _order(book)
+    yield from _small(book)
     yield from _titles(book)
     yield from _tempos(book)
     yield from _labels(book)
@@ -124,6 +126,15 @@ def _order(book: Book) -> Iterator[Finding]:
             if word != owner:
                 message = f"shows {word}, where {owner or 'no study'} belongs"
                 yield Finding(number, (text.x, text.y), "order", message)
+
+
+def _small(book: Book) -> Iterator[Finding]:
+    """A study without pages is named on the one that the document sends its reader to, or on the next."""
+    for study in book.small:
+        number = int(study["page"])
+        words = {word for ink in book.inks[number - 1 : number + 1] for text in ink.texts for word in text.text.split()}
+        if str(study["id"]) not in words:
+            yield Finding(number, WHOLE_PAGE, "order", f"the number {study['id']} of a small map is not on its page")
 
 
 def _foot(ink: Ink) -> list[Glyphs]:

@@ -34,7 +34,9 @@ def read_book(pdf: Path, document: Mapping[str, Any], families: Iterable[str] = 
     with PdfReader(pdf) as reader:
         fonts = _Fonts()
         inks = tuple(read_ink(page, fonts.font) for page in reader.pages)
-        book = Book(reader, inks, tuple(reader.page_labels), tuple(document["studies"]))
+        full = tuple(study for study in document["studies"] if study["pages"])
+        small = tuple(study for study in document["studies"] if not study["pages"])
+        book = Book(reader, inks, tuple(reader.page_labels), full, small)
         return tuple(sorted(_findings(book, tuple(families))))
 
 

@@ -25,6 +25,7 @@ from builder.pages import Labels, Paper, Phrases, paper_of
 from builder.pages.assessment_pages import assessment_page, changes_page
 from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
 from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
+from builder.pages.order import places_key
 from builder.pages.term_pages import WeekSide, practice_log, rules_page, slip_sides, week_sides
 from builder.spec.plan import BookPlan, ExercisePlan
 from builder.theory.fretboard import Hand
@@ -279,13 +280,13 @@ def places_sheet(matter: Matter, others: Sequence[Study]) -> TitledSheet:
     page = places_page(others, matter.book, matter.phrases)
     sheet = _sheet(
         matter,
-        f"places:{others[0].exercise}",
+        places_key(others[0].exercise),
         len(page.sides),
         "book/places.ly",
         page=page,
         column_mm=matter.paper.line_mm / 2 + 5,
     )
-    return TitledSheet(sheet, others[0].title, listed=False)
+    return TitledSheet(sheet, page.title, listed=False)
 
 
 def _sheet(matter: Matter, key: str, sides: int | None, template: str, **values: object) -> Sheet:

@@ -247,7 +247,9 @@ def study_entries(part: Section, labels: Labels, phrases: Phrases) -> tuple[Entr
             entries.append(_study_entry(members[0], members[0].title, labels, phrases, False))
             continue
         entries.append(Entry(members[0].title, "", "", "", False))
-        entries += [_study_entry(study, "", labels, phrases, True) for study in members]
+        # Places that share a page of small maps stand behind those with pages of their own.
+        paged = sorted(members, key=lambda study: int(labels.get(study_key(study.id), "0")))
+        entries += [_study_entry(study, "", labels, phrases, True) for study in paged]
     return tuple(entries)
 
 

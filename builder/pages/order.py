@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from builder.spec.plan import BookPlan
 from builder.theory.fretboard import Place
 from builder.theory.score import Study
 
@@ -35,6 +36,11 @@ class Leaf:
 def study_key(study_id: str) -> str:
     """The key of a study's sheet."""
     return _STUDY + study_id
+
+
+def places_key(exercise: str) -> str:
+    """The key of the sheet with an exercise's other places."""
+    return f"places:{exercise}"
 
 
 def opener_key(level: int) -> str:
@@ -78,13 +84,39 @@ def _median(exercise: Sequence[Study]) -> Study:
     return exercise[(len(exercise) - 1) // 2]
 
 
-def body_keys(parts: Iterable[Section], opened: bool, back: Iterable[str]) -> tuple[str, ...]:
-    """The sheets behind the front matter: each level's opener and its studies, then the back matter."""
+def body_keys(
+    parts: Iterable[Section], opened: bool, back: Iterable[str], mapped: Mapping[str, Sequence[Study]]
+) -> tuple[str, ...]:
+    """The sheets behind the front matter: each level's opener and its studies, then the back matter.
+
+    *mapped* are the studies that share a sheet of small maps behind the others of their exercise, by the exercise.
+    """
     keys: list[str] = []
     for section in parts:
         keys += [opener_key(section.level)] if opened else []
-        keys += [study_key(study.id) for study in section.studies]
+        for members in section.exercises:
+            small = mapped.get(members[0].exercise, ())
+            keys += [study_key(study.id) for study in members if study not in small]
+            keys += [places_key(members[0].exercise)] if small else []
     return (*keys, *back)
+
+
+def small_places(studies: Iterable[Study], book: BookPlan) -> dict[str, tuple[Study, ...]]:
+    """The studies that *book* prints as small maps only, by exercise: none where it prints each place in full.
+
+    In full stand those that its term or its levels name, as they are to be played; of an exercise that has none of
+    these the easiest place, as the others are the same fingers moved (our own choice).
+    """
+    if book.print_places == "each":
+        return {}
+    named = {asked.study for level in book.levels for asked in (*level.requires, *level.choice)}
+    named |= set(book.term.required) if book.term else set()
+    found = {}
+    for section in sections(studies):
+        for members in section.exercises:
+            full = {study.id for study in members if study.id in named} or {members[0].id}
+            found[members[0].exercise] = tuple(study for study in members if study.id not in full)
+    return {exercise: members for exercise, members in found.items() if members}
 
 
 def leaves(front: Iterable[str], body: Iterable[str], sides: Mapping[str, int], bound: bool) -> tuple[Leaf, ...]:

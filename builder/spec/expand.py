@@ -262,6 +262,7 @@ def _book_plan(
         notation=model.print_.notation,
         large_print=model.print_.large_print,
         low_ink=model.print_.low_ink,
+        print_places=model.print_.places,
         left_handed=model.print_.left_handed,
         instrument=instrument,
         hand=model.hand,

@@ -128,6 +128,7 @@ class PrintModel(Part):
     bleed: Annotated[float, fields.any_number(0, 5, "mm")] = 0
     thumb_index: fields.Flag = False
     creep: Annotated[float, fields.any_number(0, 0.5, "mm")] = 0
+    places: Annotated[Literal["each", "one"], choice("each", "one")] = "each"
 
     @property
     def largest_staff(self) -> float:

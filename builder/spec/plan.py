@@ -146,6 +146,7 @@ class BookPlan:
     notation: Literal["both", "staff", "tab"] = "both"
     large_print: bool = False
     low_ink: bool = False
+    print_places: Literal["each", "one"] = "each"
     left_handed: bool = False
     tracks: TrackPlan | None = None
     layout: str = ""

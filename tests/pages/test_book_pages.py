@@ -41,14 +41,14 @@ def labels() -> dict[str, str]:
     return {f"study:{study.id}": str(page) for page, study in enumerate(studies(), start=10)} | {"front:signs": "iv"}
 
 
-def test_the_contents_name_an_exercise_once_with_its_places_below() -> None:
+def test_the_contents_name_an_exercise_once_with_its_places_page_by_page_below() -> None:
     page = contents(studies(), [("front:signs", "Signs")], [], labels(), PAPERS["a4"], samples.phrases())
     ((matter, three, five),) = page.listing.sides
     assert [(entry.text, entry.label) for entry in matter.entries] == [("Signs", "iv")]
     assert [(entry.text, entry.place, entry.label) for entry in three.entries] == [
         ("Ferry Steps", "", ""),
-        ("", "string 2, fret 8: G", "11"),
         ("", "string 3, fret 7: D", "10"),
+        ("", "string 2, fret 8: G", "11"),
     ]
     assert [(entry.text, entry.place, entry.label) for entry in five.entries] == [("Keel", "string 4, fret 3: G", "12")]
 
