@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Literal
 
 from builder.spec.plan import BookPlan
@@ -139,7 +139,7 @@ def leaves(front: Iterable[str], body: Iterable[str], sides: Mapping[str, int], 
     if bound and len(found) % 2:
         add(NOTES, "roman")
     keys = tuple(body)
-    for key, following in zip(keys, (*keys[1:], ""), strict=True):
+    for key, following in pairwise((*keys, "")):
         if bound and _would_turn(key, following, len(found), sides):
             add(NOTES, "decimal")
         add(key, "decimal")

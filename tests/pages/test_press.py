@@ -98,3 +98,8 @@ def test_only_pages_of_a_level_have_a_tab_and_low_ink_fills_none():
     assert with_tab(plain, made, 5, 2).tab == "5"
     assert not with_tab(plain, replace(made, low_ink=True), 5, 2).tab_filled
     assert with_tab(plain, book(sides="two"), 5, 2) == plain
+
+
+def test_a_small_book_has_nothing_but_roman_pages() -> None:
+    made = leaves(["front:cover", "front:contents"], (), {"front:cover": 1, "front:contents": 2}, bound=False)
+    assert [leaf.label for leaf in made] == ["i", "ii", "iii"]
