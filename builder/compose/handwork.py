@@ -46,11 +46,17 @@ Moment = tuple[Touch, ...]
 
 @dataclass(frozen=True, slots=True)
 class Fretting:
-    """The fretting hand's work: *held* is a length of music, *finger_moves* a count."""
+    """The fretting hand's work: *held* is a length of music, the others are counted.
+
+    *bend_half_steps*, *slides* and *harmonic_partials* as in `Metrics`.
+    """
 
     weak_pair_share: float
     held: Fraction
     finger_moves: int
+    bend_half_steps: int
+    slides: int
+    harmonic_partials: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +94,32 @@ def fretting(moments: Sequence[Moment], instrument: Instrument, hand: Hand, mode
         weak_pair_share=_weak_pair_share(moments, model),
         held=_longest_hold(moments, instrument, hand),
         finger_moves=_finger_moves(moments),
+        bend_half_steps=_bend_half_steps(moments),
+        slides=sum(any(one.answer.technique == "slide" for one in moment) for moment in moments),
+        harmonic_partials=sum(max(_above_first_partial(one, instrument) for one in moment) for moment in moments),
     )
+
+
+def _bend_half_steps(moments: Sequence[Moment]) -> int:
+    """How far bends go, up and down again, from the note before on the string; at one moment the widest."""
+    sounding: dict[int, int] = {}  # what each string sounded last
+    total = 0
+    for moment in moments:
+        bent = [one for one in moment if one.answer.technique == "bend" and one.string in sounding]
+        total += max((abs(one.note.pitch.midi - sounding[one.string]) for one in bent), default=0)
+        sounding |= {one.string: one.note.pitch.midi for one in moment}
+    return total
+
+
+def _above_first_partial(one: Touch, instrument: Instrument) -> int:
+    """How many partials a harmonic lies above its string's own note; 0 for any other note.
+
+    Source: a string touched at one n-th of its length sounds its n-th partial, n times its frequency.
+    """
+    if one.answer.technique != "harmonic":
+        return 0
+    above = one.note.pitch.midi - instrument.open_midi(one.string)
+    return round(2 ** (above / 12)) - 1
 
 
 def _weak_pair_share(moments: Sequence[Moment], model: DifficultyModel) -> float:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from builder.compose.drafts import Draft
-from builder.compose.handwork import Plucking, fretting, moments_of, plucking
+from builder.compose.handwork import Fretting, Plucking, fretting, moments_of, plucking
 from builder.compose.placing import Answer, Played
 from builder.spec.plan import ExercisePlan
 from builder.theory import rhythm
@@ -25,6 +25,8 @@ from builder.theory.score import Metrics
 
 # The slowest mark of a mechanical metronome: common practice. Slower beats are counted in halves, and holds with them.
 _SLOWEST = 40
+# The partial of frets 4 and 9, counted from the string's own note: the highest that a study of natural harmonics needs.
+_HIGHEST_PARTIAL = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +45,8 @@ class Measures:
     longest_run: int
     key_signs: int
     onsets: int
-    weak_pair_share: float
     held_beats: Fraction
-    finger_moves: int
+    fretting: Fretting
     plucking: Plucking
     tablature: bool
 
@@ -91,9 +92,12 @@ class Measures:
             thumb_moves=self.plucking.thumb_moves,
             finger_repeats=self.plucking.finger_repeats,
             slurs=self.plucking.slurs,
-            weak_pair_share=round(self.weak_pair_share, 4),
+            weak_pair_share=round(self.fretting.weak_pair_share, 4),
             held_seconds=round(self.held_seconds(tempo), 4),
-            finger_moves=self.finger_moves,
+            finger_moves=self.fretting.finger_moves,
+            bend_half_steps=self.fretting.bend_half_steps,
+            slides=self.fretting.slides,
+            harmonic_partials=self.fretting.harmonic_partials,
             parts=tuple(Part(part.term, round(part.points, 4)) for part in parts),
         )
 
@@ -104,7 +108,7 @@ class Measures:
 
     def _amounts(self, tempo: int) -> Mapping[str, float]:
         """The amount of every term of the model."""
-        plucking = self.plucking
+        fretting, plucking = self.fretting, self.plucking
         return {
             "speed": self.notes_per_second(tempo),
             "reach": self.widest_reach_mm,
@@ -114,15 +118,18 @@ class Measures:
             "notes_at_once": self.notes_at_once,
             "longest_run": self.longest_run,
             "key_signs": 0 if self.tablature else self.key_signs,
-            "weak_pairs": self.weak_pair_share,
+            "weak_pairs": fretting.weak_pair_share,
             "held": self.held_seconds(max(tempo, _SLOWEST)),
-            "finger_moves": 16 * self.finger_moves / self.onsets,
+            "finger_moves": 16 * fretting.finger_moves / self.onsets,
             "inside_crossings": self._share(plucking.crossings_inside),
             "outside_crossings": self._share(plucking.crossings_outside),
             "string_skips": self._share(plucking.string_skips),
             "thumb_moves": 16 * plucking.thumb_moves / self.onsets,
             "finger_repeats": self._share(plucking.finger_repeats),
             "slurs": plucking.slurs / self.onsets,
+            "bends": fretting.bend_half_steps / self.onsets,
+            "slides": fretting.slides / self.onsets,
+            "harmonics": fretting.harmonic_partials / _HIGHEST_PARTIAL / self.onsets,
         }
 
     def _share(self, count: int) -> float:
@@ -155,9 +162,8 @@ def measure(
         longest_run=_longest_run(played),
         key_signs=abs(key.signature),
         onsets=len(moments),
-        weak_pair_share=work.weak_pair_share,
         held_beats=work.held / meter.beat,
-        finger_moves=work.finger_moves,
+        fretting=work,
         plucking=plucking(moments),
         tablature=tablature,
     )

@@ -34,6 +34,9 @@ _HEADS = {
     "thumb_moves": "thumb",
     "finger_repeats": "repeat",
     "slurs": "slur",
+    "bends": "bend",
+    "slides": "slide",
+    "harmonics": "harm.",
 }
 
 

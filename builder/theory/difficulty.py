@@ -26,6 +26,9 @@ HAND_TERMS = (
     "thumb_moves",
     "finger_repeats",
     "slurs",
+    "bends",
+    "slides",
+    "harmonics",
 )
 """What one hand does besides; worth nothing where it doesn't, so that the basic terms alone still give their score."""
 

@@ -103,7 +103,9 @@ class Metrics:
     *onsets* is what shares are shares of. *crossings_outside*, *crossings_inside* and *string_skips* are the pick's;
     *thumb_moves* and *finger_repeats* those of the plucking fingers; *slurs* counts hammer-ons and pull-offs;
     *weak_pair_share* is 0…1; *held_seconds* the longest that a barre or a stretch is held between two rests;
-    *finger_moves* the fingers put down anew where chords change. *parts* add up to *score*.
+    *finger_moves* the fingers put down anew where chords change. *bend_half_steps* is how far strings are pushed and
+    let down in all, *slides* counts notes reached by one, *harmonic_partials* adds up how far each harmonic's partial
+    lies above the string's own note. *parts* add up to *score*.
     """
 
     notes_per_second: float
@@ -125,6 +127,9 @@ class Metrics:
     weak_pair_share: float = 0.0
     held_seconds: float = 0.0
     finger_moves: int = 0
+    bend_half_steps: int = 0
+    slides: int = 0
+    harmonic_partials: int = 0
     parts: tuple[Part, ...] = ()
 
 

@@ -12,6 +12,8 @@ from itertools import pairwise
 
 from tests.contract.rules.reading import MODE_FIFTHS, Json, Reading, differs, kind_of, signs_of, steady
 
+# A string touched at one n-th of its length sounds its n-th partial.
+PARTIALS = {12: 2, 7: 3, 19: 3, 5: 4, 24: 4, 4: 5, 9: 5, 16: 5}
 LEVEL_BOUNDS = (0, 8, 16, 24, 34, 44, 55, 67)
 
 
@@ -61,7 +63,9 @@ def score_of(metrics: Json) -> float:
 
     >>> walk = dict(notes_per_second=1, widest_reach_mm=77.24, shifts_per_16=0, rhythm_class=0, notes_at_once=1)
     >>> counts = ("crossings_inside", "crossings_outside", "string_skips", "thumb_moves", "finger_repeats", "slurs")
-    >>> idle = dict.fromkeys([*counts, "finger_moves", "held_seconds"], 0) | {"weak_pair_share": 0.125, "onsets": 4}
+    >>> bent = ("bend_half_steps", "slides", "harmonic_partials")
+    >>> idle = dict.fromkeys([*counts, *bent, "finger_moves", "held_seconds"], 0)
+    >>> idle |= {"weak_pair_share": 0.125, "onsets": 4}
     >>> round(score_of({**walk, **idle, "longest_run": 4}), 2)
     3.69
     """
@@ -82,6 +86,9 @@ def score_of(metrics: Json) -> float:
         (4, 0, 4, 16 * metrics["thumb_moves"] / metrics["onsets"]),
         (4, 0, 0.5, metrics["finger_repeats"] / successive),
         (3, 0, 0.75, metrics["slurs"] / metrics["onsets"]),
+        (18, 0, 1.5, metrics["bend_half_steps"] / metrics["onsets"]),
+        (3, 0, 0.5, metrics["slides"] / metrics["onsets"]),
+        (4, 0, 1, metrics["harmonic_partials"] / 4 / metrics["onsets"]),
     )
     return sum(points(*term) for term in terms)
 
@@ -119,6 +126,16 @@ def metrics_of_the_notes(reading: Reading) -> Iterator[str]:
     changes = [one != other for one, other in pairwise(strings)]
     yield from differs(metrics, "string_change_share", sum(changes) / max(1, len(changes)), 0.006)
     yield from differs(metrics, "onsets", len(reading.moments))
+    techniques = [note["technique"] for note in reading.notes]
+    yield from differs(metrics, "slides", techniques.count("slide"))
+    pushed = [
+        abs(one["midi"] - other["midi"])
+        for one, other in pairwise(reading.notes)
+        if other["technique"] == "bend" and one["string"] == other["string"]
+    ]
+    yield from differs(metrics, "bend_half_steps", sum(pushed))
+    partials = [PARTIALS[note["fret"]] - 1 for note in reading.notes if note["technique"] == "harmonic"]
+    yield from differs(metrics, "harmonic_partials", sum(partials))
     yield from differs(metrics, "slurs", sum(note["technique"] in ("hammer-on", "pull-off") for note in reading.notes))
     yield from _crossings_counted(reading)
 
