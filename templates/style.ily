@@ -129,6 +129,7 @@
          ((string=? kind "accent") #{ \markup \raise #0.6 \musicglyph "scripts.sforzato" #})
          ((string=? kind "finger") #{ \markup \finger "1" #})
          ((string=? kind "guide") #{ \markup \finger #(guided "1") #})
+         ((string=? kind "string") #{ \markup \circle \finger "3" #})
          ((string=? kind "pluck") #{ \markup \fontsize #1 \italic "p i m a" #})
          ((string=? kind "hammer-on") #{ \markup \sans \bold "H" #})
          ((string=? kind "pull-off") #{ \markup \sans \bold "P" #})
@@ -706,4 +707,77 @@ cueLane = \with {
     \override BarNumber.color = #ink-mid
     \override SectionLabel.font-size = #0
     \override SpacingSpanner.shortest-duration-space = #4.0 }
+}
+
+% --- one staff alone ------------------------------------------------------------------------------------
+% A staff without tablature: strings in circles, the plucking hand over it, outside of fingers and accents.
+#(define-markup-command (bend-sign layout props dir amount) (number? string?)
+   (interpret-markup layout props
+     #{ \markup \concat { \drawn-bend #dir \mm-gap #0.3 \abs-fontsize #10.5 \sans \bold #amount } #}))
+bentTo = #(define-event-function (amount) (string?)
+   (make-music 'TextScriptEvent 'direction UP 'text (make-bend-sign-markup 1 amount)))
+letBack = #(define-event-function () ()
+   (make-music 'TextScriptEvent 'direction UP 'text (make-bend-sign-markup -1 "")))
+staffAlone = \with {
+  \override StringNumber.stencil = #print-circled-text-callback
+  \override StringNumber.font-size = #-5.5
+  \override StringNumber.add-stem-support = ##t
+  \override StringNumber.direction = #UP
+  stringNumberOrientations = #'(up)
+  \override TextScript.self-alignment-X = #CENTER
+  \override TextScript.parent-alignment-X = #CENTER
+}
+nearCues = \with {
+  \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+    #'((basic-distance . 5) (minimum-distance . 4) (padding . 0.9) (stretchability . 0))
+}
+% A tablature without staff: stems, flags and beams stand clear of its lines, all ends on one level, fingers over it.
+#(define (tab-edge grob)
+   ;; the last line of the staff on the side of GROB's stem, in staff spaces from its middle
+   (* 0.5 (ly:grob-property grob 'direction)
+      (1- (ly:grob-property (ly:grob-object grob 'staff-symbol) 'line-count))))
+#(define tab-stem-reach 2.4)
+#(define (tab-stem-length grob)
+   (let* ((dir (ly:grob-property grob 'direction))
+          (places (map (lambda (head) (* dir (ly:grob-property head 'staff-position)))
+                       (ly:grob-array->list (ly:grob-object grob 'note-heads)))))
+     (if (null? places) 0
+       (- (* 2 dir (+ (tab-edge grob) (* dir tab-stem-reach))) (apply max places)))))
+#(define (tab-beam-positions grob)
+   (let ((y (+ (tab-edge grob) (* (ly:grob-property grob 'direction) tab-stem-reach)))) (cons y y)))
+#(define (tab-stem grob)
+   (let* ((s (ly:stem::print grob)) (dir (ly:grob-property grob 'direction))
+          (near (* (ly:staff-symbol-staff-space grob) (+ (tab-edge grob) (* dir 0.55)))))
+     (if (or (not (ly:stencil? s)) (interval-empty? (ly:stencil-extent s Y))) s
+       (let* ((y (ly:stencil-extent s Y)) (far (if (= dir UP) (cdr y) (car y)))
+              (line (ly:round-filled-box (ly:stencil-extent s X) (ordered-cons near far) 0)))
+         (if (= 1 (ly:grob-property grob 'duration-log))
+           (ly:stencil-add line (ly:stencil-translate-axis line 0.6 X))
+           line)))))
+tabAlone = \with {
+  \numericTimeSignature
+  fingeringOrientations = #'(up)
+  \override Fingering.side-axis = #Y         % for fingers of chords, which tablature leaves without one
+  \override Fingering.font-size = #-4
+  \override Fingering.direction = #UP
+  \override Fingering.outside-staff-priority = #100   % else it stands among the frets, which are figures too
+  \override Fingering.outside-staff-padding = #0.3
+  \override TupletBracket.bracket-visibility = ##t
+  \override TupletBracket.staff-padding = #1.1
+  \override TupletBracket.thickness = #1.2
+  \override TupletBracket.edge-height = #'(0.5 . 0.5)
+  \override TupletNumber.font-size = #-1
+  \consists Merge_rests_engraver
+}
+% Of two voices each has its stems outside, and its letters and strokes beyond them.
+overStems = {
+  \override TextScript.staff-padding = #4.6
+  \override Script.staff-padding = #4.2
+}
+tabValues = {
+  \tabFullNotation
+  \override TabStaff.Stem.stencil = #tab-stem
+  \override TabStaff.Stem.length = #tab-stem-length
+  \override TabStaff.Beam.positions = #tab-beam-positions
+  \set TabStaff.autoBeaming = ##f
 }

@@ -95,17 +95,21 @@ class Writer:
         texts = [self._voice(rung, side, number) for number in range(count)]
         if count == 1:
             return texts[0]
-        context, lower = ("Voice", r" \lowerMarks") if side == "staff" else ("TabVoice", "")
+        context = "Voice" if side == "staff" else "TabVoice"
         names = [r"\voiceOne", r"\voiceTwo", r"\voiceThree", r"\voiceFour"]
-        names[1] += lower or (r" \lowerLetters" if self.music.lane_below else "")
+        names[1] += r" \lowerMarks" if side == "staff" or self._alone else ""
+        names[1] += r" \lowerLetters" if side == "tab" and self.music.lane_below else ""
+        if side == "tab" and self._alone:
+            names = [rf"{name} \overStems" for name in names]
         parts = (f"\\new {context} {{ {name} {text} }}" for name, text in zip(names, texts, strict=False))
         return "<<\n" + "\n".join(parts) + "\n>>"
 
     def _voice(self, rung: Rung, side: Side, number: int) -> str:
-        """One voice; the first one of the staff also carries barlines, breaks, labels and octave lines."""
-        leads = side == "staff" and number == 0
+        """One voice; the first one of the first staff also carries barlines, breaks, labels and octave lines."""
+        first = self._timed(side)
+        leads = first and number == 0
         breaks, shown = Breaks.of(rung), _first_bars(self.music, rung)
-        lines = [rf"\stem{self.music.stems.title()}"] if side == "staff" and self.music.stems else []
+        lines = [rf"\stem{self.music.stems.title()}"] if first and self.music.stems else []
         if side == "tab" and number == 0 and self._slurred:
             lines.append(r"\slurLane")
         for bar in range(1, len(self.music.bars) + 1):
@@ -117,6 +121,15 @@ class Writer:
         elif leads:
             lines.append(r'\bar "|."')
         return "\n          ".join(lines)
+
+    @property
+    def _alone(self) -> bool:
+        """Whether one staff says everything."""
+        return self.music.notation != "both"
+
+    def _timed(self, side: Side) -> bool:
+        """Whether values are read on *side*: stems, beams, barlines."""
+        return side == "staff" or self._alone
 
     @property
     def _slurred(self) -> bool:
@@ -160,9 +173,16 @@ class Writer:
         if not item.notes:
             return ""
         join = item.join
-        if side == "staff":
-            accent = "->" if item.fresh and any(note.accent for note in item.notes) else ""
-            return accent + join.staff + r"\glissando" * join.slides
+        arc = (join.staff if side == "staff" else join.tab) + r"\glissando" * join.slides
+        accent = "->" if self._timed(side) and item.fresh and any(note.accent for note in item.notes) else ""
+        if side == "staff" and not self._alone:
+            return accent + arc
+        bent = self._bent(item) if side == "staff" else ""
+        return accent + bent + self._plucking_hand(item, bar, number, all_strokes, after_rest) + arc
+
+    def _plucking_hand(self, item: Item, bar: int, number: int, all_strokes: bool, after_rest: bool) -> str:
+        """How a note is struck, or by which slur it is reached."""
+        join = item.join
         if not item.fresh:
             hand = ""
         elif join.source is not None:
@@ -172,7 +192,15 @@ class Writer:
             hand = _pluck_text(item, number, told, self.quote)
             if not hand and not (number and self._stroked_above(bar, item.onset)):
                 hand = _stroke_text(item, told, after_rest)
-        return hand + join.tab + r"\glissando" * join.slides
+        return hand
+
+    def _bent(self, item: Item) -> str:
+        """Over a staff without tablature: how far a string is bent, or that it is let back."""
+        for note in item.notes:
+            if note.technique == "bend" and item.fresh:
+                way = note.pitch.midi - self.music.instrument.open_midi(note.string) - note.fret
+                return rf"\bentTo {self.quote(_whole_tones(way))}" if way > 0 else r"\letBack"
+        return ""
 
     def _stroked_above(self, bar: int, onset: Fraction) -> bool:
         """Whether the first voice is struck at *onset*: one stroke serves all voices."""
@@ -190,7 +218,7 @@ class Writer:
         value = value_token(item.value)
         if not item.notes:
             return f"r{value}"
-        beam = item.beam if side == "staff" else ""
+        beam = item.beam if self._timed(side) else ""
         write = self._staff_head if side == "staff" else self._tab_head
         heads = [(*write(note, item), "~" * held) for note, held in zip(item.notes, item.held, strict=True)]
         if len(heads) == 1:
@@ -201,14 +229,18 @@ class Writer:
 
     def _staff_head(self, note: Note, item: Item) -> tuple[str, str, str]:
         """What stands before a note, its pitch, and its signs."""
-        signs = ""
-        if item.fresh and note.finger_printed and not note.tied:
-            # The blank ends the number: Scheme would take a stress that follows for part of it.
-            signs = rf"\guideFinger #{note.finger} " if note.guide else f"-{note.finger}"
+        signs = _finger_text(note, item)
+        if item.fresh and (item.onset, note.string) in self.music.circled and not note.tied:
+            signs += f"\\{note.string}"
         return "", pitch_token(note.pitch), signs + r"\harmonic" * (note.technique == "harmonic")
 
     def _tab_head(self, note: Note, item: Item) -> tuple[str, str, str]:
         """The same in tablature, which shows the fret that is touched, whatever sounds there."""
+        before, pitch, string = self._tab_digit(note, item)
+        return before, pitch, string + (_finger_text(note, item) if self._alone else "")
+
+    def _tab_digit(self, note: Note, item: Item) -> tuple[str, str, str]:
+        """What stands before a fret, the pitch that LilyPond finds it by, and its string."""
         if note.technique not in ("bend", "harmonic"):
             return "", pitch_token(note.pitch), f"\\{note.string}"
         fretted = self.music.instrument.open_midi(note.string) + note.fret
@@ -219,11 +251,8 @@ class Writer:
             return "", pitch, f"\\{note.string}"
         source = number_token(item.onset if item.join.source is None else item.join.source)
         if note.pitch.midi > fretted:
-            return (
-                rf"\bendUp {source} {self.quote(_whole_tones(note.pitch.midi - fretted))} ",
-                pitch,
-                f"\\{note.string}",
-            )
+            goal = self.quote(_whole_tones(note.pitch.midi - fretted))
+            return rf"\bendUp {source} {goal} ", pitch, f"\\{note.string}"
         return rf"\bendBack {source} ", pitch, f"\\{note.string}"
 
 
@@ -240,6 +269,14 @@ def _whole_tones(semitones: int) -> str:
     """
     whole, half = divmod(semitones, 2)
     return (str(whole) if whole else "") + "½" * half
+
+
+def _finger_text(note: Note, item: Item) -> str:
+    """The finger of a note, with a dash before it where it slid there."""
+    if not item.fresh or not note.finger_printed or note.tied:
+        return ""
+    # The blank ends the number: Scheme would take a stress that follows for part of it.
+    return rf"\guideFinger #{note.finger} " if note.guide else f"-{note.finger}"
 
 
 def _first_bars(music: Music, rung: Rung) -> frozenset[int]:

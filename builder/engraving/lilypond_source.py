@@ -138,8 +138,9 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
         foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
         music={
-            "staff": writer.voices(page.rung, "staff"),
-            "tab": writer.voices(page.rung, "tab"),
+            "staff": writer.voices(page.rung, "staff") if music.notation != "tab" else "",
+            "tab": writer.voices(page.rung, "tab") if music.notation != "staff" else "",
+            "alone": music.notation != "both",
             "hand": hand_lane(music, ly_string),
             "chords": lane(chord_words(music.chords, ly_string), end),
             "cues": lane(cue_words(music.cues, closing_cues(music, page.rung), ly_string), end),
@@ -191,7 +192,7 @@ def front_sheets(
     ]
     practise, signs, scan = (
         how_to_practise(phrases),
-        signs_page(studies, paper_of(book), phrases),
+        signs_page(studies, book, phrases),
         scan_page(used, paper_of(book), phrases, cues, says),
     )
     matter = [*list(front_titles(book, studies, phrases).items())[2:], *more[0]]

@@ -268,11 +268,12 @@ def how_to_practise(phrases: Phrases) -> ProsePage:
     return ProsePage(phrases("practise.title"), phrases("practise.lead"), sections)
 
 
-def signs_page(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> SignsPage:
+def signs_page(studies: Sequence[Study], book: BookPlan, phrases: Phrases) -> SignsPage:
     """The signs that occur in *studies*, in the order of the phrases; the closer, the more there are."""
-    used = set().union(*map(book_signs, studies)) | ALWAYS
+    used = set().union(*(book_signs(study, book.notation) for study in studies)) | ALWAYS
+    paper, ways = paper_of(book), _ways_of_print(book)
     rows = tuple(
-        (kind, phrases(f"signs.{kind}.name"), phrases(f"signs.{kind}.text"))
+        (kind, _worded(f"signs.{kind}.name", ways, phrases), _worded(f"signs.{kind}.text", ways, phrases))
         for kind in phrases.lines("signs.order")
         if kind in used
     )
@@ -282,6 +283,17 @@ def signs_page(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> Sign
     sides = ceil((lines_mm + _SIGN_GAPS_MM[0] * len(rows)) / room)
     gap = min(_SIGN_GAPS_MM[1], max(_SIGN_GAPS_MM[0], (room * sides - lines_mm) / max(1, len(rows))))
     return SignsPage(phrases("signs.title"), phrases("signs.lead"), rows, round(gap, 1), sides)
+
+
+def _ways_of_print(book: BookPlan) -> tuple[str, ...]:
+    """The ways in which *book* differs from what the usual words say."""
+    ways = {"left-handed": book.left_handed, "low-ink": book.low_ink, f"{book.notation}-only": book.notation != "both"}
+    return tuple(way for way, there in ways.items() if there)
+
+
+def _worded(key: str, ways: Sequence[str], phrases: Phrases) -> str:
+    """The phrase at *key*, in the wording of the first of *ways* that has one of its own."""
+    return phrases(next((own for way in ways if (own := f"{key}-{way}") in phrases), key))
 
 
 def scan_page(

@@ -29,6 +29,7 @@ from builder.theory.rhythm import Meter
 
 _PT_MM = 25.4 / 72.27  # LilyPond's point
 _ONE_DIGIT_MM, _TWO_DIGIT_MM = 5.0, 6.0  # least way from fret number to fret number
+_HEAD_WAY_MM = 4.2  # least way from note head to note head where no tablature stands below: a head, an accidental
 # Space of the shortest note in units, and of twice its length one unit more: keeps rests narrow and bursts wide.
 SHORTEST_UNITS = 4.0
 # In staff spaces: a gap of the tablature; from the staff's top line to the middle of the tablature at least; strokes; a
@@ -41,6 +42,9 @@ _LEDGER_SS, _FEW_LEDGERS_SS = 0.7, -4.5  # ledger lines and their accidentals pu
 _LANES_MM, _RISE_MM, _MOST_RISE_MM = (8.8, 15.6), (1.4, 1.5), 6.0
 _CUE_LETTER_MM, _CUE_MOST_MM = 1.95, 46.0  # a letter of bold sans at 10 pt, on the wide side; style.ily's limit
 _LABEL_MM, _OCTAVE_MM, _CUES_MM, _MARKS_MM = 3.6, 2.5, 3.5, 1.4
+# One staff alone: its height; stems, a head; the fingers, strings and strokes that stand over it; stems of a tablature.
+_STAFF_SS, _STEM_SS, _HEAD_SS, _PILE_SS, _HAND_SS, _TAB_STEM_SS = 4.0, 3.6, 0.8, 5.5, 3.5, 4.2
+_ALONE_MM = 3.0  # fingers and accents over both staves that the lane over one counts already
 _HAND_MM, _BELOW_MM = 6.0, 6.2  # a lane of barres and shifts; a lane of letters under the tablature
 _PLAIN_MM, _SLURS_MM = 3.0, 2.5  # what accents and fingers take as a rule; slurs on top of them
 _VOICES_MM = 3.5  # over a lower voice the upper one rests, where chord names stand
@@ -97,6 +101,7 @@ class Measure:
         """The least way from one shortest note to the next."""
         frets = [note.fret for item in self._items() for note in item.notes]
         digits = _TWO_DIGIT_MM if any(fret > 9 for fret in frets) else _ONE_DIGIT_MM
+        digits = _HEAD_WAY_MM if self._music.notation == "staff" else digits
         return max([digits, *self._diagram_ways_mm()])
 
     def _diagram_ways_mm(self) -> Iterator[float]:
@@ -163,9 +168,8 @@ class Measure:
 
     def lead_mm(self, staff_size: float, first: bool) -> float:
         """Clef, key signature and, at the very start, time signature."""
-        spaces = (
-            5.0 + abs(self._signature) * 1.0 + (3.2 if first else 0) + (1.5 if first and self._music.repeats else 0)
-        )
+        signs = 0 if self._music.notation == "tab" else abs(self._signature)
+        spaces = 5.0 + signs * 1.0 + (3.2 if first else 0) + (1.5 if first and self._music.repeats else 0)
         return spaces * space_mm(staff_size)
 
     def pieces(self, staff_size: float) -> tuple[Piece, ...]:
@@ -253,9 +257,12 @@ class Measure:
         return spaces * space_mm(staff_size) + around_mm
 
     def reach_mm(self, bars: Iterable[int], staff_size: float) -> float:
-        """From the middle of the tablature above to the middle of the staff of a system of these *bars*, at least."""
+        """From the middle of the last staff above to the middle of the first one of a system of these *bars*, at least."""
+        spaces, around_mm = self._height_of(tuple(bars))
         half_tab = _TAB_SS * (self._music.instrument.strings - 1) / 2
-        return self._height_of(tuple(bars))[1] + (half_tab + _HALF_STAFF_SS) * space_mm(staff_size)
+        if self._music.notation != "both":
+            return around_mm + spaces * space_mm(staff_size)
+        return around_mm + (half_tab + _HALF_STAFF_SS) * space_mm(staff_size)
 
     def _height_of(self, bars: tuple[int, ...]) -> tuple[float, float]:
         if bars not in self._heights:
@@ -279,6 +286,12 @@ class Measure:
         slurs, bends = any(look.slurs for look in looks), any(look.bends for look in looks)
         under += (_SLUR_LANE_SS if slurs else 0.0) + (_BEND_SS if bends else 0.0)
         between = max(_STAVES_SS - tab / 2, under - (0.0 if music.lane_above else _STROKES_SS))
+        high = between + tab
+        if music.notation == "staff":
+            high = max(_STAFF_SS, _HALF_STAFF_SS - lowest + (_STEM_SS + bracket if down else _HEAD_SS))
+            high += _PILE_SS + (_SLUR_LANE_SS if slurs else 0.0)
+        elif music.notation == "tab":
+            high = tab + _TAB_STEM_SS * (up + down) + bracket + _HAND_SS + (_BEND_SS if bends else 0.0)
         rise = max(0.0, highest + (_STEM_OVER_SS + bracket if up else 0.0) - _CALM_SS)
         around = _LANES_MM[bool(music.chords)] + min(rise * _RISE_MM[bool(music.chords)], _MOST_RISE_MM)
         # Without a lane of chord names, fingers and accents over beams are what the system above must clear.
@@ -292,7 +305,7 @@ class Measure:
         around -= _VOICES_MM if up and down and music.chords else 0.0
         around += _HAND_MM if any(bar in self._handed for bar in bars) else 0.0
         around += max((self._diagram_mm.get(bar, 0.0) for bar in bars), default=0.0)
-        return between + tab, around
+        return high, around - (_ALONE_MM if music.notation != "both" else 0.0)
 
     @cached_property
     def _handed(self) -> frozenset[int]:

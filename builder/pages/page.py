@@ -13,7 +13,8 @@ from typing import Literal
 
 from builder.pages.hand import Barre, Diagram, Shift
 from builder.pages.notation import Value, WrittenBar
-from builder.spec.plan import BookPlan
+from builder.pages.one_staff import Circled
+from builder.spec.plan import BookPlan, Notation
 from builder.spec.press import MARGINS_MM
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
@@ -133,7 +134,8 @@ class Music:
 
     *stems* is one direction for a single voice, None for two; *octave_up* holds the bars printed an octave
     lower under an 8va line; *lane_above*, *lane_below* say whether anything stands in the lanes of the plucking hand
-    over and under the tablature; *letters* are those printed for slurs; *told_bars* the bars whose letters of the
+    over and under the tablature; *notation* leaves one of the two staves out; *circled* are the onsets and strings of
+    notes that name their string; *letters* are those printed for slurs; *told_bars* the bars whose letters of the
     plucking hand differ from those of the bar before.
     """
 
@@ -146,6 +148,8 @@ class Music:
     octave_up: frozenset[int]
     lane_above: bool
     lane_below: bool
+    notation: Notation
+    circled: Circled
     letters: tuple[tuple[Technique, str], ...]
     told_bars: frozenset[int]
     chords: tuple[ChordName, ...]

@@ -11,6 +11,8 @@ from collections.abc import Iterator
 
 from builder.pages.hand import barres, shifts, without_told_fingers
 from builder.pages.measure import middle_line
+from builder.pages.one_staff import circled, positions
+from builder.spec.plan import Notation
 from builder.theory.score import Note, Rest, Study
 
 # In the order in which pages name them: the plucking hand, the fretting hand, what stands between notes, rests.
@@ -21,6 +23,7 @@ ORDER = (
     "accent",
     "finger",
     "guide",
+    "string",
     "position",
     "barre",
     "half-barre",
@@ -41,19 +44,20 @@ ALWAYS = frozenset({"start-disc", "used-disc", "band", "circles"})
 _LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
 
 
-def signs_of(study: Study) -> frozenset[str]:
-    """The kinds of all signs that stand in the music of *study*."""
+def signs_of(study: Study, notation: Notation) -> frozenset[str]:
+    """The kinds of all signs that stand in the music of *study* in this notation."""
     found = {sign for event in study.events if isinstance(event, Note) for sign in _of_note(event, study)}
     found |= {"cue" for event in study.events if isinstance(event, Rest) and event.checkpoint}
     found |= {"barre" if barre.full else "half-barre" for barre in barres(study)}
-    found |= {"position" for _ in shifts(study)[:1]}
+    found |= {"position" for _ in (positions if notation == "staff" else shifts)(study)[:1]}
+    found |= {"string" for _ in circled(study) if notation == "staff"}
     return frozenset(found | {"shape" for _ in study.shapes[:1]})
 
 
-def book_signs(study: Study) -> frozenset[str]:
+def book_signs(study: Study, notation: Notation) -> frozenset[str]:
     """The kinds that the book explains for *study*: those of its music, an octave line, repeats."""
-    around = {"repeat": study.repeats, "octave": bool(octave_up(study))}
-    return signs_of(without_told_fingers(study)) | {kind for kind, there in around.items() if there}
+    around = {"repeat": study.repeats, "octave": notation != "tab" and bool(octave_up(study))}
+    return signs_of(without_told_fingers(study), notation) | {kind for kind, there in around.items() if there}
 
 
 def _of_note(note: Note, study: Study) -> Iterator[str]:

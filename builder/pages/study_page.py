@@ -20,10 +20,11 @@ from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
 from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.note_names import chord_symbol, spoken, tonality, written
+from builder.pages.one_staff import circled, positions
 from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, TrackCode, paper_of
 from builder.pages.phrases import Phrases, capitalised
 from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
-from builder.spec.plan import BookPlan
+from builder.spec.plan import BookPlan, Notation
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Note, Rest, Study, Technique
@@ -49,9 +50,9 @@ def study_pages(
 ) -> tuple[StudyPage, ...]:
     """Return the page of *study* on every rung of its ladder, the most generous first."""
     paper, study = paper_of(book), without_told_fingers(study)
-    music = music_of(study, phrases, cues)
+    music = music_of(study, book.notation, phrases, cues)
     neck_map, wide = neck_map_of(study, paper, phrases)
-    kinds = signs_of(study)
+    kinds = signs_of(study, book.notation)
     signs, signs_below = _signs(kinds, paper, phrases), not kinds <= SHORT
     notes = practice_notes(study, phrases)
     warnings = _warnings(study, phrases)
@@ -237,7 +238,7 @@ def sharp_name(midi: int) -> NoteName:
 # --- music ------------------------------------------------------------------------------------------------------------
 
 
-def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
+def music_of(study: Study, notation: Notation, phrases: Phrases, cues: Mapping[str, str]) -> Music:
     """The notes of *study* as written."""
     bars = joined(written_bars(study))
     notes = [event for event in study.events if isinstance(event, Note)]
@@ -249,10 +250,12 @@ def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
         signature=study.key.parent_major,
         bars=bars,
         bar_length=study.meter.bar,
-        stems=_stems(notes, study.instrument.clef) if voices == 1 else None,
-        octave_up=octave_up(study),
+        stems=_stems(notes, study.instrument.clef, notation) if voices == 1 else None,
+        octave_up=octave_up(study) if notation != "tab" else frozenset(),
         lane_above=any(_over_tab(note) for note in notes),
         lane_below=any((note.stroke or note.technique in _SLURS) and not _over_tab(note) for note in notes),
+        notation=notation,
+        circled=circled(study) if notation == "staff" else frozenset(),
         letters=tuple((technique, phrases(f"letter.{technique}")) for technique in _SLURS),
         told_bars=_told_bars(bars),
         chords=_chords(study, phrases),
@@ -260,7 +263,7 @@ def music_of(study: Study, phrases: Phrases, cues: Mapping[str, str]) -> Music:
         labels=_labels(study, phrases),
         repeats=study.repeats,
         barres=barres(study),
-        shifts=shifts(study),
+        shifts=positions(study) if notation == "staff" else shifts(study),
     )
 
 
@@ -306,8 +309,13 @@ def _labels(study: Study, phrases: Phrases) -> tuple[tuple[int, str], ...]:
     )
 
 
-def _stems(notes: list[Note], clef: str) -> Literal["up", "down"]:
-    """One direction for the whole study, from its mean pitch: a page of flipping beams looks restless."""
+def _stems(notes: list[Note], clef: str, notation: Notation) -> Literal["up", "down"]:
+    """One direction for the whole study, from its mean pitch: a page of flipping beams looks restless.
+
+    Under a tablature, which has the strokes above it.
+    """
+    if notation == "tab":
+        return "down"
     mean = sum(note.pitch.step for note in notes) / len(notes) if notes else 0
     return "down" if mean >= middle_line(clef) else "up"
 

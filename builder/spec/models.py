@@ -37,9 +37,12 @@ HANDS = {"small": Hand("small", 78, 98), "medium": Hand("medium", 98, 127), "lar
 MEASURED_LIMIT = 1.28
 
 # A staff under 11 pt (4 mm) is smaller than any printed for players (E. Gould, Behind Bars, 2011, on staff sizes);
-# above 30 pt two bars of sixteenths no longer fit a line of A4. 18 is the size at which eight bars fill a page; in
-# large print 28 pt (9.8 mm), above what she names for beginners' books (9 mm).
-STAFF_SIZES = (11, 30, 18, 28)
+# above 30 pt two bars of sixteenths no longer fit a line of A4. 18 is the size at which eight bars fill a page; a
+# staff or a tablature alone leaves room for a larger one. Large print takes 28 pt (9.8 mm), above what she names for
+# beginners' books (9 mm).
+STAFF_SIZES = (11, 30)
+_LARGEST_STAFF = {"both": 18.0, "staff": 22.0, "tab": 20.0}
+_LARGE_PRINT_STAFF = 28.0
 
 
 class InstrumentModel(Part):
@@ -116,7 +119,7 @@ HandChoice = Annotated[
 class PrintModel(Part):
     """How studies are printed."""
 
-    staff_size: Annotated[float, fields.any_number(*STAFF_SIZES[:2])] | None = None
+    staff_size: Annotated[float, fields.any_number(*STAFF_SIZES)] | None = None
     fingering: Annotated[Literal["hints", "all", "none"], choice("hints", "all", "none")] = "hints"
     note_names: Annotated[Literal["letters", "german", "solfege"] | None, choice("letters", "german", "solfege")] = None
     notation: Annotated[Literal["both", "staff", "tab"], choice("both", "staff", "tab")] = "both"
@@ -133,7 +136,7 @@ class PrintModel(Part):
     @property
     def largest_staff(self) -> float:
         """The largest staff in points; what is left out depends on who reads."""
-        return self.staff_size or STAFF_SIZES[3 if self.large_print else 2]
+        return self.staff_size or (_LARGE_PRINT_STAFF if self.large_print else _LARGEST_STAFF[self.notation])
 
 
 class LayoutModel(Part):

@@ -25,6 +25,8 @@ from builder.theory.practice import CheckpointRule, Override, StrokeRule, TempoR
 from builder.theory.rhythm import RhythmRule
 
 KeyPath = tuple[str | int, ...]
+Notation = Literal["both", "staff", "tab"]
+"""Staff and tablature, or one of them alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +145,7 @@ class BookPlan:
     earlier: str = ""
     students: tuple[StudentPlan, ...] = ()
     student: str = ""
-    notation: Literal["both", "staff", "tab"] = "both"
+    notation: Notation = "both"
     large_print: bool = False
     low_ink: bool = False
     print_places: Literal["each", "one"] = "each"

@@ -7,19 +7,29 @@
       \new Dynamics \with \handLane { [[ music.hand ]] }
 [% endif %]
       \new StaffGroup <<
-        \new Staff {
+[% if music.staff %]
+        \new Staff[% if music.alone %] \with \staffAlone[% endif %] {
           \clef [[ music.clef|text ]] \key [[ music.key ]] \major \time [[ music.time ]]
           [[ music.staff ]]
         }
-        \new TabStaff \with { stringTunings = \stringTuning [[ music.tuning ]] } {
+[% endif %]
+[% if music.tab %]
+        \new TabStaff \with {[% if music.alone %] \tabAlone[% endif %] stringTunings = \stringTuning [[ music.tuning ]] } {
+[% if music.alone %]
+          \tabValues \time [[ music.time ]]
+[% endif %]
           [[ music.tab ]]
         }
+[% endif %]
       >>
 [% if music.cues %]
-      \new Lyrics \with \cueLane \lyricmode { [[ music.cues ]] }
+      \new Lyrics \with [% if music.alone %]{ \cueLane \nearCues }[% else %]\cueLane[% endif %] \lyricmode { [[ music.cues ]] }
 [% endif %]
     >>
     \layout {
+[% if music.tab and music.alone %]
+      \context { \TabVoice \consists Fingering_engraver \consists New_fingering_engraver \omit StringNumber }
+[% endif %]
       #(layout-set-staff-size [[ page.rung.staff_size ]])
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment [[ music.shortest ]])

@@ -46,8 +46,8 @@ def phrases() -> Phrases:
     return Phrases.from_data(yaml.safe_load((folder("shared") / "phrases" / "en.yaml").read_text("utf-8")))
 
 
-def book(paper: str = "a4", staff_size: float = 18) -> BookPlan:
-    """The book around the samples."""
+def book(paper: str = "a4", staff_size: float = 18, **more: object) -> BookPlan:
+    """The book around the samples; *more* are other fields of its plan."""
     return BookPlan(
         name="harbour-lane",
         folder="books/harbour-lane",
@@ -64,13 +64,14 @@ def book(paper: str = "a4", staff_size: float = 18) -> BookPlan:
         instrument=GUITAR,
         hand=MEDIUM,
         places=Places("book.yaml", {}),
+        **more,  # type: ignore[arg-type]
     )
 
 
 def note(bar: int, onset: Fraction, duration: Fraction, pitch: str, place: str, **more: object) -> Note:
     """A note at `string/fret`; finger and position are guesses good enough to print."""
     string, fret = map(int, place.split("/"))
-    values = {"voice": 1, "finger": min(4, 1 + fret % 4), "finger_printed": False, "position": max(1, fret), **more}
+    values = {"voice": 1, "finger": min(4, 1 + fret % 4) if fret else 0, "finger_printed": False, "position": max(1, fret), **more}
     return Note(bar, onset, duration, pitch=Pitch.parse(pitch), string=string, fret=fret, **values)  # type: ignore[arg-type]
 
 

@@ -75,11 +75,11 @@
         \new Staff {
           \clef "treble" \key c \major \time 4/4
           \stemUp
-          \tuplet 3/2 { g'8-1->[ c'8-1 e'8-1] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
+          \tuplet 3/2 { g'8-0->[ c'8-0 e'8-0] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
           \tuplet 3/2 { c''8-4->[ f'8-2 d'8-3] } \tuplet 3/2 { g'8[ e'8 g'8] } a'4-> r4 | \break
-          \tuplet 3/2 { g'8-1->[ c'8-1 e'8-1] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
+          \tuplet 3/2 { g'8-0->[ c'8-0 e'8-0] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
           \tuplet 3/2 { c''8-4->[ f'8-2 d'8-3] } \tuplet 3/2 { g'8[ e'8 g'8] } a'4-> r4 | \break
-          \tuplet 3/2 { g'8-1->[ c'8-1 e'8-1] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
+          \tuplet 3/2 { g'8-0->[ c'8-0 e'8-0] } \tuplet 3/2 { a'8[ g'8 d'8] } g'4-> r4 |
           \tuplet 3/2 { c''8-4->[ f'8-2 d'8-3] } \tuplet 3/2 { g'8[ e'8 g'8] } a'4-> r4 |
           \bar "|."
         }

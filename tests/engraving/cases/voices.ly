@@ -67,10 +67,10 @@
         \new Staff {
           \clef "treble_8" \key c \major \time 4/4
           <<
-\new Voice { \voiceOne <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
-          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 | \break
-          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
-          <c'-2 e'-1>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
+\new Voice { \voiceOne <c'-2 e'-0>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
+          <c'-2 e'-0>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 | \break
+          <c'-2 e'-0>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
+          <c'-2 e'-0>4 <d'-4 f'-2>4 <e'-2 g'-4>4 <d'-4 f'-2>4 |
           \bar "|." }
 \new Voice { \voiceTwo \lowerMarks c4-4~ c16[ g,8.] c2 |
           c4-4~ c16[ g,8.] c2 |

@@ -1,0 +1,98 @@
+\bookpart {
+  \paper {
+    page-count = 1
+    system-system-spacing.basic-distance = #27.77
+    last-bottom-spacing.basic-distance = #57.47
+    ragged-last = ##f
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    oddFooterMarkup = \markup \stack {
+      \stack {
+\mm-space #2.5
+        \abs-fontsize #12 \bold "What to listen for"
+        \mm-space #2
+        \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
+        \mm-space #1.5
+        \mm-space #3        \overline "Practice log"
+        \mm-space #1.2
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 9 (make-list 5 ""))
+        \mm-space #2
+      }
+      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+    }    evenFooterMarkup = \markup \stack {
+      \stack {
+\mm-space #2.5
+        \abs-fontsize #12 \bold "What to listen for"
+        \mm-space #2
+        \fit #174 #0.75 \abs-fontsize #10.5 "Idle fingers stay near the strings and do nothing."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
+        \mm-space #1.5
+        \mm-space #3        \overline "Practice log"
+        \mm-space #1.2
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 9 (make-list 5 ""))
+        \mm-space #2
+      }
+      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+    }  }
+  \markup \stack {
+    \bold \heading #174 #23 #16 "Nets"
+    \mm-space #1.2
+    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
+    \mm-space #1.8
+    \fit #174 #0.89 \concat {
+      \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
+    }
+    \mm-space #1.6
+    \fit #174 #0.89 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "barre" "barre") (cons "shape" "not played, open, finger") (cons "kept" "finger stays down") )
+    \mm-space #2.8
+    \concat {
+      \mm-width #84.0 \neck-map #'((width . 55.0) (string-gap . 4.5) (first . 0) (last . 5)
+        (strings . ("E" "B" "G" "D" "A" "E" ))
+        (bold-strings . (1 2 3 5 6 ))
+        (used . (1 2 3 ))
+(band . (1 . 3))(open . #t)        (dots . ((1 0 "E" used) (1 1 "F" used) (2 0 "B" used) (2 1 "C" used) (3 0 "G" start) (3 2 "A" used) (5 0 "A" used) (5 3 "C" used) (6 1 "F" used) (6 3 "G" used) )))      \stack {
+\stack {
+        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, open: G"
+        \mm-space #1.6
+        \fit #90.0 #0.8 \abs-fontsize #9 \sans "C major  ·  4/4  ·  plucked with p i m a"
+      }        \mm-space #2.4
+\tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
+    }
+  }  \score {
+    <<
+      \new Lyrics \with \chordLane \lyricmode { \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #f) (4 2 2 #f) (5 3 3 #f))) (barres . ()) (open . (1 3)) (muted . (6))) #'("C") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((2 1 1 #t) (3 2 3 #f) (4 2 2 #f))) (barres . ()) (open . (1 5)) (muted . (6))) #'("Am") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((3 2 2 #f) (4 3 4 #f) (5 3 3 #f) (6 1 1 #f))) (barres . ((6 1 1))) (open . ()) (muted . ())) #'("F") 1*1/1 \diagram \markup \chord-shape #'((strings . 6) (first . 1) (rows . 4) (dots . ((1 1 1 #t) (5 2 2 #f) (6 3 3 #f))) (barres . ()) (open . (2 3 4)) (muted . ())) #'("G7") 1*1/1 \markup \chord-name #'("C") 1*1/1 \markup \chord-name #'("Am") 1*1/1 \markup \chord-name #'("F") 1*1/1 \markup \chord-name #'("G7") 1*1/1 }
+      \new Dynamics \with \handLane { s1*6/1 s1*7/8\barreFrom "C I" s1*9/8\stopTextSpan }
+      \new StaffGroup <<
+        \new Staff \with \staffAlone {
+          \clef "treble_8" \key c \major \time 4/4
+          <<
+\new Voice { \voiceOne r8 g8^\pluck "i" c'8^\pluck "m"[ e'8^\pluck "a"] r8 g8^\pluck "i" c'8^\pluck "m"[ e'8^\pluck "a"] |
+          r8 a8 c'8[ e'8] r8 a8 c'8[ e'8] |
+          r8 a8 c'8[ f'8] r8 a8 c'8[ f'8] |
+          r8 g8 b8[ f'8] r8 g8 b8[ f'8] | \break
+          r8 g8^\pluck "i" c'8^\pluck "m"[ e'8^\pluck "a"] r8 g8^\pluck "i" c'8^\pluck "m"[ e'8^\pluck "a"] |
+          r8 a8 c'8[ e'8] r8 a8 c'8[ e'8] |
+          r8 a8 c'8[ f'8] r8 a8 c'8[ f'8] |
+          r8 g8 b8[ f'8] r8 g8 b8[ f'8] |
+          \bar "|." }
+\new Voice { \voiceTwo \lowerMarks c2_\pluck "p" c2_\pluck "p" |
+          a,2 a,2 |
+          f,2 f,2 |
+          g,2 g,2 |
+          c2_\pluck "p" c2_\pluck "p" |
+          a,2 a,2 |
+          f,2 f,2 |
+          g,2 g,2 | }
+>>
+        }
+      >>
+    >>
+    \layout {
+      #(layout-set-staff-size 18)
+      \context { \Score
+        \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/8)
+        \override SpacingSpanner.spacing-increment = #0.704
+      }
+    }
+  }}
