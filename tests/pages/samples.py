@@ -71,7 +71,13 @@ def book(paper: str = "a4", staff_size: float = 18, **more: object) -> BookPlan:
 def note(bar: int, onset: Fraction, duration: Fraction, pitch: str, place: str, **more: object) -> Note:
     """A note at `string/fret`; finger and position are guesses good enough to print."""
     string, fret = map(int, place.split("/"))
-    values = {"voice": 1, "finger": min(4, 1 + fret % 4) if fret else 0, "finger_printed": False, "position": max(1, fret), **more}
+    values = {
+        "voice": 1,
+        "finger": min(4, 1 + fret % 4) if fret else 0,
+        "finger_printed": False,
+        "position": max(1, fret),
+        **more,
+    }
     return Note(bar, onset, duration, pitch=Pitch.parse(pitch), string=string, fret=fret, **values)  # type: ignore[arg-type]
 
 

@@ -22,10 +22,12 @@
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
-    \bold \heading #174 #23 #16 "Ferry Steps"
-    \mm-space #1.2
-    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #1.8
+    \stack {
+      \bold \heading #174.0 #23 #16 "Ferry Steps"
+      \mm-space #1.2
+      \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
+      \mm-space #1.8
+    }
     \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
       \mm-gap #6
@@ -37,7 +39,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (3 ))
         (used . (3 5 6 7 9 10 ))
-(band . (3 . 10))        (dots . ((3 3 "Bb" used) (3 5 "C" used) (3 6 "Db" used) (3 7 "D" start) (3 9 "E" used) (3 10 "F" used) )))      \stack {
+(band . (3 . 10))        (dots . ((3 3 "B♭" used) (3 5 "C" used) (3 6 "D♭" used) (3 7 "D" start) (3 9 "E" used) (3 10 "F" used) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 7: D"
         \mm-space #1.6

@@ -44,10 +44,12 @@
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
-    \bold \heading #174 #23 #16 "Bell Buoy"
-    \mm-space #1.2
-    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #1.8
+    \stack {
+      \bold \heading #174.0 #23 #16 "Bell Buoy"
+      \mm-space #1.2
+      \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
+      \mm-space #1.8
+    }
     \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }
@@ -59,7 +61,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (1 2 3 4 5 6 ))
         (used . (5 7 12 ))
-(band . (5 . 12))        (dots . ((1 5 "E" used) (1 7 "B" used) (1 12 "E" used) (2 5 "B" used) (2 7 "F#" used) (2 12 "B" used) (3 5 "G" used) (3 7 "D" used) (3 12 "G" used) (4 5 "D" used) (4 7 "A" used) (4 12 "D" used) (5 5 "A" used) (5 12 "A" used) (6 5 "E" used) (6 12 "E" start) )))      \stack {
+(band . (5 . 12))        (dots . ((1 5 "E" used) (1 7 "B" used) (1 12 "E" used) (2 5 "B" used) (2 7 "F♯" used) (2 12 "B" used) (3 5 "G" used) (3 7 "D" used) (3 12 "G" used) (4 5 "D" used) (4 7 "A" used) (4 12 "D" used) (5 5 "A" used) (5 12 "A" used) (6 5 "E" used) (6 12 "E" start) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 6, fret 12: E"
         \mm-space #1.6

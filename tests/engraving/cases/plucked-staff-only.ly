@@ -36,10 +36,12 @@
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
-    \bold \heading #174 #23 #16 "Nets"
-    \mm-space #1.2
-    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #1.8
+    \stack {
+      \bold \heading #174.0 #23 #16 "Nets"
+      \mm-space #1.2
+      \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
+      \mm-space #1.8
+    }
     \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }

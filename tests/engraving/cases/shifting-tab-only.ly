@@ -22,10 +22,12 @@
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
-    \bold \heading #174 #23 #16 "Ladder"
-    \mm-space #1.2
-    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #1.8
+    \stack {
+      \bold \heading #174.0 #23 #16 "Ladder"
+      \mm-space #1.2
+      \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
+      \mm-space #1.8
+    }
     \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }
@@ -36,7 +38,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (1 2 3 4 ))
         (used . (5 6 7 9 10 12 14 15 ))
-(band . (5 . 15))        (dots . ((1 7 "B" used) (1 9 "C#" used) (1 10 "D" used) (1 12 "E" used) (1 14 "F#" used) (1 15 "G" used) (2 5 "E" used) (2 7 "F#" used) (2 9 "G#" used) (2 10 "A" used) (3 6 "C#" used) (3 7 "D" used) (4 5 "G" start) (4 7 "A" used) (4 9 "B" used) )))    \mm-space #3
+(band . (5 . 15))        (dots . ((1 7 "B" used) (1 9 "C♯" used) (1 10 "D" used) (1 12 "E" used) (1 14 "F♯" used) (1 15 "G" used) (2 5 "E" used) (2 7 "F♯" used) (2 9 "G♯" used) (2 10 "A" used) (3 6 "C♯" used) (3 7 "D" used) (4 5 "G" start) (4 7 "A" used) (4 9 "B" used) )))    \mm-space #3
     \concat { \mm-width #84.0 \stack {
         \fit #82.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 4, fret 5: G"
         \mm-space #1.6

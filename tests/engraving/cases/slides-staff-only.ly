@@ -40,10 +40,12 @@
       \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
-    \bold \heading #174 #23 #16 "Slipway"
-    \mm-space #1.2
-    \italic \heading #174 #11.5 #9.5 "Eight even notes, land, let go."
-    \mm-space #1.8
+    \stack {
+      \bold \heading #174.0 #23 #16 "Slipway"
+      \mm-space #1.2
+      \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
+      \mm-space #1.8
+    }
     \fit #174 #0.89 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }
@@ -55,7 +57,7 @@
         (strings . ("E" "B" "G" "D" "A" "E" ))
         (bold-strings . (1 2 3 4 6 ))
         (used . (5 7 8 9 10 12 14 ))
-(band . (5 . 14))        (dots . ((1 5 "A" used) (1 7 "B" used) (1 8 "C" used) (2 5 "E" used) (2 7 "F#" used) (2 8 "G" used) (3 5 "C" start) (3 7 "D" used) (3 9 "E" used) (3 12 "G" used) (3 14 "A" used) (4 10 "C" used) (4 12 "D" used) (6 10 "D" used) (6 12 "E" used) )))      \stack {
+(band . (5 . 14))        (dots . ((1 5 "A" used) (1 7 "B" used) (1 8 "C" used) (2 5 "E" used) (2 7 "F♯" used) (2 8 "G" used) (3 5 "C" start) (3 7 "D" used) (3 9 "E" used) (3 12 "G" used) (3 14 "A" used) (4 10 "C" used) (4 12 "D" used) (6 10 "D" used) (6 12 "E" used) )))      \stack {
 \stack {
         \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 5: C"
         \mm-space #1.6
