@@ -257,7 +257,7 @@ class Measure:
         return spaces * space_mm(staff_size) + around_mm
 
     def reach_mm(self, bars: Iterable[int], staff_size: float) -> float:
-        """From the middle of the last staff above to the middle of the first one of a system of these *bars*, at least."""
+        """From the middle of the staff above to the middle of the first one of a system of these *bars*, at least."""
         spaces, around_mm = self._height_of(tuple(bars))
         half_tab = _TAB_SS * (self._music.instrument.strings - 1) / 2
         if self._music.notation != "both":
