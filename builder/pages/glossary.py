@@ -66,7 +66,7 @@ def first_met(studies: Sequence[Study]) -> dict[str, Study]:
     """Every term that occurs in *studies*, with the first study in which it does."""
     found: dict[str, Study] = {}
     for study in studies:
-        signs = book_signs(study)
+        signs = book_signs(study, "both")  # a word is met in lessons, whichever staff the book prints
         for term, occurs in TERMS.items():
             if term not in found and occurs(study, signs):
                 found[term] = study
