@@ -92,7 +92,7 @@ def _sources(options: argparse.Namespace, folder: Path, only: Sequence[str]) -> 
     builder.printing.engrave = noting
     os.environ["ETUDEBOOK_CACHE"] = str(folder / "cache")
     request = BuildRequest(options.book, folder / "again", tuple(only), False, options.jobs, False)
-    pages = build(request, lambda done, total: None).summary.pages
+    pages = build(request, lambda done, total: None, lambda done, total: None).summary.pages
     builder.printing.engrave = engrave
     style, sheets, done = sent[-1]
     return style, [sheet.bodies[done.sheets[sheet.key].rung].text for sheet in sheets], pages

@@ -89,6 +89,7 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     command.add_argument("--syllabus", action="store_true", help="also the levels as a PDF of their own")
     command.add_argument("--teacher", action="store_true", help="also a teacher's edition: a page for each exercise")
     command.add_argument("--audio", action="store_true", help="also practice tracks as sound")
+    command.add_argument("--soundfont", metavar="FILE", type=Path, help="sounds for --audio (default: our own strings)")
     command.add_argument("--exchange", action="store_true", help="also MusicXML of every study")
     command.add_argument("--json", action="store_true", help="print the studies as JSON and nothing else")
     command.set_defaults(run=_build)
@@ -146,6 +147,7 @@ def _add_tracks(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     command.add_argument(
         "--jobs", metavar="N", type=_jobs, default=os.cpu_count() or 1, help="work on N studies at once"
     )
+    command.add_argument("--soundfont", metavar="FILE", type=Path, help="sounds (default: our own strings)")
     command.set_defaults(run=_tracks)
 
 
@@ -167,13 +169,14 @@ def _build(options: argparse.Namespace) -> int:
         strict=options.strict,
         students=() if options.all_students else tuple(options.student) or None,
         audio=options.audio,
+        soundfont=options.soundfont,
         exchange=options.exchange,
         syllabus=options.syllabus,
         teacher=options.teacher,
         layout=options.layout,
     )
-    with console.progress("engraving", quiet=options.json) as step:
-        built = build(request, step)
+    with console.progress("engraving", "tracks", quiet=options.json) as (engraving, tracks):
+        built = build(request, engraving, tracks)
     if options.json:
         console.say_json(built.document)
     else:
@@ -192,10 +195,11 @@ def _tracks(options: argparse.Namespace) -> int:
         jobs=options.jobs,
         strict=False,
         audio=True,
+        soundfont=options.soundfont,
         exchange=True,
     )
-    with console.progress("tracks", quiet=False) as step:
-        made = make_tracks(request, step)
+    with console.progress("engraving", "tracks", quiet=False) as (engraving, tracks):
+        made = make_tracks(request, engraving, tracks)
     console.show_tracks(made.summary)
     return 0
 

@@ -63,18 +63,24 @@ def table(title: str, headings: Row, rows: Iterable[Row]) -> None:
 
 
 @contextmanager
-def progress(label: str, quiet: bool) -> Iterator[Callable[[int, int], None]]:
-    """Show how far the work is, on a terminal only; yields `step(done, total)`."""
+def progress(*labels: str, quiet: bool) -> Iterator[tuple[Callable[[int, int], None], ...]]:
+    """Show how far the work is, on a terminal only; yields a `step(done, total)` for each of *labels*."""
     if quiet or not sys.stderr.isatty():
-        yield lambda done, total: None
+        yield tuple(lambda done, total: None for _ in labels)
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
     columns = TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn()
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(label, total=None)
-        yield lambda done, total: bar.update(task, completed=done, total=total)
+    # Drawn at every step and by no thread of its own: beside a thread no process can be forked safely, and tracks are
+    # made by several.
+    with Progress(*columns, console=Console(stderr=True), transient=True, auto_refresh=False) as bar:
+        task = bar.add_task(labels[0], total=None)
+
+        def step(label: str) -> Callable[[int, int], None]:
+            return lambda done, total: bar.update(task, description=label, completed=done, total=total, refresh=True)
+
+        yield tuple(step(label) for label in labels)
 
 
 def show_build(summary: Summary) -> None:

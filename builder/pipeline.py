@@ -7,14 +7,9 @@ Not here: what any stage does
 from __future__ import annotations
 
 import json
-import multiprocessing
-import os
-import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
@@ -33,7 +28,7 @@ from builder.summary import Outcome, Summary, study_line
 from builder.teaching import Teaching, covered, in_order, teaching
 
 if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many commands do without them
-    from builder.outputs.track_files import TrackJob
+    from builder.practice_tracks import TrackRequest
     from builder.result import BookResult, Companion
 
 Progress = Callable[[int, int], None]
@@ -44,8 +39,8 @@ class BuildRequest:
     """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything.
 
     *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
-    *exchange* ask for sound and MusicXML beside the MIDI files. *layout* names print settings in place of the book's.
-    *syllabus* and *teacher* ask for the small books beside the book.
+    *exchange* ask for sound and MusicXML beside the MIDI files; a *soundfont* asks for sound, too. *layout* names print
+    settings in place of the book's. *syllabus* and *teacher* ask for the small books beside the book.
     """
 
     book: Path
@@ -58,6 +53,7 @@ class BuildRequest:
     audio: bool = False
     exchange: bool = False
     layout: str | None = None
+    soundfont: Path | None = None
     syllabus: bool = False
     teacher: bool = False
 
@@ -104,8 +100,10 @@ def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outc
     return _outcome(spec.exercises[0].title, compositions, began)
 
 
-def build(request: BuildRequest, on_progress: Progress) -> Outcome:
+def build(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> Outcome:
     """Make the book, or editions of it for students, and all that goes with them.
+
+    *on_progress* gets the number of pages engraved and of all, *on_tracks* that of studies with their tracks.
 
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
@@ -116,8 +114,9 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
         raise SpecError(spec.problems)
     out = request.out or request.book.parent / "out"
     _check_request(request, spec.plan)
+    steps = on_progress, on_tracks
     if request.students is None:
-        return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), on_progress)
+        return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), *steps)
     knowledge, built = knowledge_from(library), []
     for student in wanted_students(request.students, spec.plan, request.book):
         plan = edition_plan(spec.plan, student)
@@ -125,7 +124,7 @@ def build(request: BuildRequest, on_progress: Progress) -> Outcome:
         def compositions(student: StudentPlan = student, book: BookPlan = spec.plan) -> tuple[Composition, ...]:
             return edition(book, student, spec.exercises, knowledge).compositions
 
-        built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, on_progress))
+        built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, *steps))
     return together(built, spec.plan)
 
 
@@ -166,6 +165,7 @@ def _build(
     out: Path,
     compositions: Callable[[], tuple[Composition, ...]],
     on_progress: Progress,
+    on_tracks: Progress,
 ) -> Outcome:
     """Make one edition, unless it stands there finished."""
     from builder.engraving import Store, default_folder
@@ -173,10 +173,12 @@ def _build(
 
     began = time.monotonic()
     store = Store(default_folder())
-    flags = (request.pages_only, request.strict, request.audio, request.exchange, request.syllabus, request.teacher)
+    wanted = _track_request(request, plan, spec)
+    flags = (request.pages_only, request.strict, wanted.sound, request.exchange, request.syllabus, request.teacher)
     options = (*request.only, *map(str, flags), plan.name, plan.layout, student_told(plan, spec))
-    beside = [file for file in (earlier_file(plan),) if file and request.syllabus]
-    key = build_key(spec, request.book, options, beside)
+    files_read = [file for file in (earlier_file(plan),) if file and request.syllabus]
+    files_read += [wanted.soundfont] if wanted.soundfont else []
+    key = build_key(spec, request.book, options, files_read)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
         return Outcome(json.loads((out / f"{plan.name}.json").read_text(encoding="utf-8")), known)
@@ -195,8 +197,9 @@ def _build(
         write_failure(out, plan, error.problems)
         raise
     from builder.outputs.book_files import sources_folder, write_files
+    from builder.practice_tracks import beside, write_beside_book
 
-    with _beside(lambda: _write_tracks(request, result, library, out, on_progress)) as tracks_made:
+    with beside(lambda: write_beside_book(out, result, library, wanted, store, on_tracks)) as tracks_made:
         files = write_files(out, result, covered(result.studies), companions)
         tracks = tracks_made()
     summary = Summary(
@@ -236,64 +239,11 @@ def _companions(
     return tuple(made)
 
 
-_made_beside: Callable[[], tuple[Path, ...]] | None = None
-
-
-def _run_beside() -> tuple[Path, ...]:
-    assert _made_beside is not None  # set before the process was forked
-    return _made_beside()
-
-
-@contextmanager
-def _beside(work: Callable[[], tuple[Path, ...]]) -> Iterator[Callable[[], tuple[Path, ...]]]:
-    """Do *work* in a process of its own while the block runs, where one can be forked; yields what waits for it."""
-    global _made_beside
-    if (os.cpu_count() or 1) == 1 or sys.platform != "linux" or threading.active_count() > 1:
-        yield work
-        return
-    _made_beside = work
-    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("fork")) as pool:
-        yield pool.submit(_run_beside).result
-
-
-def _write_tracks(
-    request: BuildRequest, result: BookResult, library: Library, out: Path, on_progress: Progress
-) -> tuple[Path, ...]:
-    """Write the practice tracks of every study, and what is to be taken elsewhere."""
-    from builder.outputs.track_files import write_tracks
-
-    # Sound is worth all processes; MIDI files alone are made by one while the book is written.
-    workers = request.jobs if request.audio else 1
-    return write_tracks(out, _track_jobs(result, library, request), workers, on_progress)
-
-
-def _track_jobs(result: BookResult, library: Library, request: BuildRequest) -> list[TrackJob]:
-    from builder.outputs.performance import TrackRule
-    from builder.outputs.track_files import TrackJob
-
-    book = result.book
-    rule = TrackRule(book.tracks.clicks_per_beat, book.tracks.drone) if book.tracks else TrackRule()
-    cues = {cue.id: cue.words for cue in library.cues}
-    return [
-        TrackJob(
-            study=study,
-            cues=cues,
-            title=study.title,
-            author=book.author,
-            licence=book.licence,
-            exchange=request.exchange,
-            sound=request.audio,
-            tracks_as_wav=request.audio,
-            rule=rule,
-        )
-        for study in result.studies
-    ]
-
-
-def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
+def make_tracks(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> Outcome:
     """Make the folder that is put on the web: a page, sound and music for every study."""
-    from builder.outputs.tracks_site import write_site
-    from builder.printing import phrases_of, print_book, says_of
+    from builder.engraving import Store, default_folder
+    from builder.practice_tracks import write_for_web
+    from builder.printing import print_book
 
     began = time.monotonic()
     library = load_library()
@@ -302,22 +252,24 @@ def make_tracks(request: BuildRequest, on_progress: Progress) -> Outcome:
     if spec.plan is None:
         raise SpecError(spec.problems)
     _taught(spec.plan, compositions, request)
+    wanted = _track_request(request, spec.plan, spec)
     every = replace(spec.plan, print_places="each")  # on the web, each study has a page of its own
     result = print_book(every, compositions, library, request.pages_only, request.jobs, on_progress)
-    sides: dict[str, list[Path]] = {}
-    for side in result.pages:
-        sides.setdefault(side.sheet, []).append(side.pdf)
-    jobs = [
-        replace(job, sides=tuple(sides[f"study:{job.study.id}"]), tracks_as_wav=False)
-        for job in _track_jobs(result, library, request)
-    ]
     out = request.out or request.book.parent / "out" / "site"
-    phrases = phrases_of(spec.plan)
-    says = says_of(phrases, library)
-    index, *_ = write_site(out, spec.plan, jobs, phrases, says, request.jobs, on_progress)
+    index = write_for_web(out, result, library, wanted, Store(default_folder()), on_tracks)
     lines = tuple(study_line(study, result.first_side[study.id]) for study in result.studies)
     summary = Summary(spec.plan.title, lines, (), 0, (index,), time.monotonic() - began)
     return Outcome(result.document, summary)
+
+
+def _track_request(request: BuildRequest, plan: BookPlan, spec: BookSpec) -> TrackRequest:
+    """What tracks are made of; SpecError for a soundfont that can't be played."""
+    from builder.practice_tracks import TrackRequest, checked_soundfont
+
+    sound = request.audio or request.soundfont is not None
+    instruments = (exercise.instrument for exercise in spec.exercises)
+    soundfont = checked_soundfont(plan, request.soundfont, instruments) if sound else None
+    return TrackRequest(sound, request.exchange, soundfont, request.jobs)
 
 
 def _outcome(title: str, compositions: Sequence[Composition], began: float) -> Outcome:

@@ -33,6 +33,7 @@ ORDER = [
     "printing",
     "companions",
     "unchanged",
+    "practice_tracks",
     "pipeline",
     "console",
     "cli",

@@ -5,7 +5,7 @@ In, Out:  a `Performance` and a tempo; mono samples, or the bytes of a file
 Units:    48,000 samples a second; loudness in LUFS
 Source:   EBU R 128, 2014, for the study's -23 LUFS, which leaves its strokes room below full scale; the levels of the
           backing under it are our own choice
-Not here: how a note is made without a soundfont (`plucked`), how loudness is measured (`loudness`), what is played
+Not here: how a note is made (`plucked`, `soundfont`), how loudness is measured (`loudness`), what is played
           (`performance`)
 
 Every study is as loud as every other at every tempo, so that a pupil never reaches for the volume between two tracks.
@@ -28,6 +28,7 @@ from builder.outputs.loudness import loudness
 from builder.outputs.midi import tempo_midi
 from builder.outputs.performance import Part, Performance, looped
 from builder.outputs.plucked import RATE, Samples, colour, held_pad, plucked, struck_bar, wood_block
+from builder.outputs.soundfont import synthesized
 from builder.outputs.tone import Tone
 
 _LUFS: Final = {"study": -23.0, "chords": -33.0, "bass": -32.0, "drone": -36.0}
@@ -47,7 +48,7 @@ def track(performance: Performance, bpm: int, soundfont: Path | None = None) -> 
     if soundfont is None:
         return _mixed((part, _part(part, performance, bpm, count, False)) for part in performance.parts)
     alone = ((part, replace(performance, parts=(part,))) for part in performance.parts)
-    return _mixed((part, _synthesized(soundfont, tempo_midi(one, bpm), count)) for part, one in alone)
+    return _mixed((part, synthesized(soundfont, tempo_midi(one, bpm), count)) for part, one in alone)
 
 
 def loop(performance: Performance, bpm: int, soundfont: Path | None = None) -> Samples:
@@ -61,7 +62,7 @@ def loop(performance: Performance, bpm: int, soundfont: Path | None = None) -> S
     if soundfont is None:
         return _mixed((part, _part(part, once, bpm, count, True)) for part in once.parts)
     alone = ((part, replace(thrice, parts=(part,))) for part in thrice.parts)
-    rounds = ((part, _synthesized(soundfont, tempo_midi(one, bpm), 3 * count)) for part, one in alone)
+    rounds = ((part, synthesized(soundfont, tempo_midi(one, bpm), 3 * count)) for part, one in alone)
     return _mixed((part, _second_round(sound, count)) for part, sound in rounds)
 
 
@@ -154,27 +155,6 @@ def _faded(sound: Samples, seconds: float) -> Samples:
     tail = cut[end:]
     tail *= 0.5 + 0.5 * np.cos(np.pi * np.arange(len(tail)) / fade)
     return cut
-
-
-# --- from a soundfont -------------------------------------------------------------------------------------------------
-
-
-def _synthesized(soundfont: Path, midi: bytes, count: int) -> Samples:
-    """What *soundfont* makes of a MIDI file: its two channels as one, *count* samples of it."""
-    try:
-        import midirenderer  # type: ignore[import-not-found, unused-ignore]
-    except ImportError as error:
-        raise MachineError("soundfonts need the package midirenderer", _EXTRA) from error
-    try:
-        content = midirenderer.render_wave_from(soundfont.read_bytes(), midi)
-    except (OSError, ValueError, RuntimeError) as error:
-        raise MachineError(f"{soundfont}: can't be read as a soundfont", "name an SF2 file") from error
-    with wave.open(io.BytesIO(content)) as file:
-        if file.getframerate() != RATE:
-            raise MachineError(f"midirenderer renders {file.getframerate()} samples a second, not {RATE}", _EXTRA)
-        words = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2")
-    mono = words.reshape(-1, 2).mean(axis=1)[:count] / 32768
-    return np.concatenate([mono, np.zeros(count - len(mono))])
 
 
 # --- files ------------------------------------------------------------------------------------------------------------

@@ -134,7 +134,7 @@ def _conductor(performance: Performance, passes: Sequence[tuple[int, int]], end:
     ]
     for start, bpm in passes:
         events.append((start, _meta("set_tempo", tempo=microseconds_a_quarter(bpm, meter))))
-        events.append((start, _meta("marker", text=f"Tempo {bpm}")))
+        events.append((start, _meta("marker", text=plain_text(performance.words.tempo.format(tempo=bpm)))))
         events += [
             (start + _ticks(mark.onset), _meta("marker", text=plain_text(mark.words))) for mark in performance.marks
         ]

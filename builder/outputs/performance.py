@@ -35,6 +35,15 @@ class TrackRule:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkWords:
+    """How marks are worded in the language of the book; `{number}`, `{cue}` and `{tempo}` stand for what they name."""
+
+    burst: str = "Burst {number}"
+    cue: str = "Let go: {cue}"
+    tempo: str = "Tempo {tempo}"
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """What can be muted alone; *program* counts from 1, None = percussion. *name* is what a player shows."""
 
@@ -62,11 +71,18 @@ class Performance:
     between: Fraction
     parts: tuple[Part, ...]
     marks: tuple[Mark, ...]
+    words: MarkWords
 
 
-def perform(study: Study, sound: Sound, cues: Mapping[str, str], rule: TrackRule | None = None) -> Performance:
+def perform(
+    study: Study,
+    sound: Sound,
+    cues: Mapping[str, str],
+    rule: TrackRule | None = None,
+    words: MarkWords | None = None,
+) -> Performance:
     """Return what a track of *study* plays; *cues* holds the printed words of each cue."""
-    rule = rule or TrackRule()
+    rule, words = rule or TrackRule(), words or MarkWords()
     bar = study.meter.bar
     begins = sound.count_in_bars * bar
     end = begins + study.bars * bar
@@ -79,8 +95,8 @@ def perform(study: Study, sound: Sound, cues: Mapping[str, str], rule: TrackRule
         Part("drone", "Drone", sound.drone.program, tuple(_later(drone_tones(study, sound.drone), begins))),
     )
     heard = tuple(part for part in parts if part.tones and (part.role != "drone" or rule.drone))
-    marks = tuple(Mark(mark.onset + begins, mark.words) for mark in marks_of(study, cues))
-    return Performance(study, begins, end, sound.bars_between * bar, heard, marks)
+    marks = tuple(Mark(mark.onset + begins, mark.words) for mark in marks_of(study, cues, words))
+    return Performance(study, begins, end, sound.bars_between * bar, heard, marks, words)
 
 
 def looped(performance: Performance, rounds: int) -> Performance:
@@ -213,7 +229,7 @@ def _strummed(tones: Sequence[Tone], study: Study, sound: Sound) -> Iterator[Ton
 # --- marks ------------------------------------------------------------------------------------------------------------
 
 
-def marks_of(study: Study, cues: Mapping[str, str]) -> tuple[Mark, ...]:
+def marks_of(study: Study, cues: Mapping[str, str], words: MarkWords) -> tuple[Mark, ...]:
     """Return a mark wherever a burst begins and a cue is printed, from the start of the study, in order of time.
 
     A burst begins with the first note after silence of the first voice.
@@ -226,8 +242,8 @@ def marks_of(study: Study, cues: Mapping[str, str]) -> tuple[Mark, ...]:
         if isinstance(event, Rest):
             silent = True
             if event.checkpoint:
-                marks.append(Mark(event.onset, f"Let go: {cues[event.checkpoint]}"))
+                marks.append(Mark(event.onset, words.cue.format(cue=cues[event.checkpoint])))
         elif silent:
             silent, bursts = False, bursts + 1
-            marks.append(Mark(event.onset, f"Burst {bursts}"))
+            marks.append(Mark(event.onset, words.burst.format(number=bursts)))
     return tuple(marks)

@@ -12,6 +12,7 @@ that has left the book keeps its folder: an older printed book still leads there
 
 from __future__ import annotations
 
+import contextlib
 import struct
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -20,14 +21,20 @@ from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from builder.engraving import Store
+from builder.errors import MachineError
 from builder.outputs.files import write_whole
 from builder.outputs.pictures import PICTURE_DPI
-from builder.outputs.track_files import TrackJob, done_jobs, write_study_files
+from builder.outputs.track_files import TrackJob
+from builder.outputs.track_folders import write_study_files
+from builder.outputs.track_store import StudyFiles, files_of_jobs
 from builder.pages import Phrases, sections
 from builder.pages.study_page import start_line
 from builder.resources import folder
 from builder.spec.plan import BookPlan
 from builder.theory.score import Rest, Study
+
+_HEAD_BYTES = 1000  # our own choice: the lines in which a page says what wrote it
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,16 +109,20 @@ def write_site(
     jobs: Sequence[TrackJob],
     phrases: Phrases,
     says: Mapping[str, str],
+    store: Store,
     workers: int,
     on_progress: Callable[[int, int], None],
 ) -> tuple[Path, ...]:
     """Write the folder and return the index and every study's page; *says* tells what to do at each cue.
 
-    *on_progress* gets the number of studies done and of all. Raises MachineError when the machine refuses.
+    *on_progress* gets the number of studies done and of all. Raises MachineError when the machine refuses, or when the
+    folder holds a page that would be lost.
     """
+    _refuse_strangers(out)
     write_whole(out / "style.css", (folder("templates") / "site" / "style.css").read_text(encoding="utf-8"))
     pages = []
-    for number, (job, files) in enumerate(zip(jobs, done_jobs(jobs, workers), strict=True), start=1):
+    made = files_of_jobs(jobs, lambda job: out / job.study.id, store, workers)
+    for number, (job, files) in enumerate(zip(jobs, made, strict=True), start=1):
         pages.append(_write_study(out / job.study.id, book, job, files, phrases, says))
         on_progress(number, len(jobs))
     index = out / "index.html"
@@ -119,17 +130,26 @@ def write_site(
     return (index, *pages)
 
 
+def _refuse_strangers(out: Path) -> None:
+    """Raise MachineError where a page or style of somebody else stands in the place of ours."""
+    for path in (out / "index.html", out / "style.css"):
+        with contextlib.suppress(FileNotFoundError, NotADirectoryError):
+            if b"etudebook" not in path.read_bytes()[:_HEAD_BYTES]:
+                message = f"{path} was not written by etudebook and would be lost"
+                raise MachineError(message, "choose an empty folder, or one of tracks, with --out")
+
+
 def _write_study(
-    place: Path, book: BookPlan, job: TrackJob, files: Mapping[str, bytes], phrases: Phrases, says: Mapping[str, str]
+    place: Path, book: BookPlan, job: TrackJob, files: StudyFiles, phrases: Phrases, says: Mapping[str, str]
 ) -> Path:
     """Write one study's folder, its page last."""
     write_study_files(place, files)
-    page = _study_page(job, files, phrases, says)
+    page = _study_page(job, place, phrases, says)
     write_whole(place / "index.html", _render("study.html", book, phrases, root="../", page=page))
     return place / "index.html"
 
 
-def _study_page(job: TrackJob, files: Mapping[str, bytes], phrases: Phrases, says: Mapping[str, str]) -> _StudyPage:
+def _study_page(job: TrackJob, place: Path, phrases: Phrases, says: Mapping[str, str]) -> _StudyPage:
     study = job.study
     steps = zip(study.tempo_steps, study.levels, strict=True)
     return _StudyPage(
@@ -141,7 +161,7 @@ def _study_page(job: TrackJob, files: Mapping[str, bytes], phrases: Phrases, say
         steps=tuple(_Step(tempo, level) for tempo, level in steps),
         sounds=job.sound,
         exchange=job.exchange,
-        pictures=tuple(_shown(files[f"side-{number}.png"]) for number in range(1, len(job.sides) + 1)),
+        pictures=tuple(_shown(place / f"side-{number}.png") for number in range(1, len(job.sides) + 1)),
         cues=tuple(_CueWords(job.cues[cue], says[cue]) for cue in _cues_of(study)),
     )
 
@@ -151,9 +171,9 @@ def _cues_of(study: Study) -> Iterable[str]:
     return dict.fromkeys(event.checkpoint for event in study.events if isinstance(event, Rest) and event.checkpoint)
 
 
-def _shown(png: bytes) -> _Shown:
+def _shown(png: Path) -> _Shown:
     """The size of a picture on a screen of 96 dots an inch, from the head of the file (PNG, W3C, 2003, 11.2.2)."""
-    width, height = struct.unpack(">II", png[16:24])
+    width, height = struct.unpack(">II", png.read_bytes()[16:24])
     return _Shown(width * 96 // PICTURE_DPI, height * 96 // PICTURE_DPI)
 
 

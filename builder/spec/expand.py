@@ -281,7 +281,9 @@ def _book_plan(
 
 def _tracks(model: BookModel) -> TrackPlan | None:
     tracks = model.tracks
-    return None if tracks is None else TrackPlan(tracks.base_url or "", tracks.clicks_per_beat, tracks.drone)
+    if tracks is None:
+        return None
+    return TrackPlan(tracks.base_url or "", tracks.clicks_per_beat, tracks.drone, tracks.soundfont or "")
 
 
 def _rhythm(model: ExerciseModel, material: Material) -> RhythmRule:

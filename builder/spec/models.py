@@ -167,6 +167,7 @@ class TracksModel(Part):
     base_url: Annotated[str, Reads(parse_web_address, _ADDRESS, {"type": "string"})] | None = None
     clicks_per_beat: Annotated[int, whole_number(1, 4)] = 1
     drone: fields.Flag = False
+    soundfont: fields.Title | None = None
 
 
 class BookModel(Part):

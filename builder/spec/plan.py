@@ -59,11 +59,15 @@ def _cut(word: re.Match[str]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class TrackPlan:
-    """How practice tracks sound, and the address that the code on a page leads to (empty = no code)."""
+    """How practice tracks sound, and the address that the code on a page leads to (empty = no code).
+
+    *soundfont* is a path as written, seen from the book's folder; empty = our own strings.
+    """
 
     base_url: str = ""
     clicks_per_beat: int = 1
     drone: bool = False
+    soundfont: str = ""
 
 
 @dataclass(frozen=True, slots=True)

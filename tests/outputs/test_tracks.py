@@ -21,7 +21,8 @@ from builder.engraving import Store, engrave
 from builder.engraving.lilypond_source import study_sheet, style_text
 from builder.errors import Location, MachineError
 from builder.outputs.performance import TrackRule
-from builder.outputs.track_files import TrackJob, done_jobs, track_files, write_tracks
+from builder.outputs.track_files import TrackJob, done_jobs, kinds_of, track_files
+from builder.outputs.track_folders import write_tracks
 from builder.outputs.tracks_site import write_site
 from builder.spec import load_library
 from builder.theory.score import Study
@@ -70,7 +71,8 @@ def job(study: Study, **more: object) -> TrackJob:
 
 def written(out: Path, jobs: list[TrackJob], workers: int = 1) -> list[tuple[int, int]]:
     progress: list[tuple[int, int]] = []
-    write_site(out, samples.book(), jobs, samples.phrases(), SAYS, workers, lambda *done: progress.append(done))
+    store = Store(out.parent / f"{out.name}-store")
+    write_site(out, samples.book(), jobs, samples.phrases(), SAYS, store, workers, lambda *done: progress.append(done))
     return progress
 
 
@@ -228,7 +230,7 @@ def test_sound_without_its_packages_is_told_in_words(package: str, monkeypatch: 
 
 
 def test_several_processes_make_what_one_makes(tmp_path: Path) -> None:
-    jobs = [job(STUDIES[name]()) for name in ("one", "bass", "uke")]
+    jobs = [(one, kinds_of(one)) for one in (job(STUDIES[name]()) for name in ("one", "bass", "uke"))]
     assert list(done_jobs(jobs, 2)) == list(done_jobs(jobs, 1))
 
 
@@ -244,21 +246,32 @@ def test_files_of_a_build_before_go_and_a_teachers_own_stay(tmp_path: Path) -> N
 
 def test_a_build_leaves_tracks_and_exchange_files_where_the_contract_says(tmp_path: Path) -> None:
     jobs = [job(STUDIES[name]()) for name in ("one", "bass")]
-    paths = write_tracks(tmp_path, jobs, 1, lambda done, every: None)
+    paths = write_tracks(tmp_path / "out", jobs, Store(tmp_path / "store"), 1, lambda done, every: None)
     wanted = {f"exchange/{one.study.id}.musicxml" for one in jobs}
     wanted |= {f"tracks/{one.study.id}/{bpm}.mid" for one in jobs for bpm in one.study.tempo_steps}
     wanted |= {f"tracks/{one.study.id}/all-tempos.mid" for one in jobs}
-    assert {path.relative_to(tmp_path).as_posix() for path in paths} == wanted
-    assert {path for path in tmp_path.rglob("*") if path.is_file()} == set(paths)
+    assert {path.relative_to(tmp_path / "out").as_posix() for path in paths} == wanted
+    assert {path for path in (tmp_path / "out").rglob("*") if path.is_file()} == set(paths)
 
 
 def test_a_file_that_says_the_same_is_not_written_again(tmp_path: Path) -> None:
-    jobs = [job(STUDIES["one"]())]
-    times = [
-        {path: path.stat().st_mtime_ns for path in write_tracks(tmp_path, jobs, 1, lambda done, every: None)}
-        for _ in range(2)
-    ]
+    jobs, store = [job(STUDIES["one"]())], Store(tmp_path / "store")
+    times = []
+    for _ in range(2):
+        paths = write_tracks(tmp_path / "out", jobs, store, 1, lambda done, every: None)
+        times.append({path: path.stat().st_mtime_ns for path in paths})
     assert times[0] == times[1]
+
+
+@pytest.mark.parametrize("name", ["index.html", "style.css"])
+def test_a_page_of_somebody_else_is_never_written_over(tmp_path: Path, name: str) -> None:
+    own = tmp_path / "site" / name
+    own.parent.mkdir()
+    own.write_text("<h1>Our school</h1>", encoding="utf-8")
+    with pytest.raises(MachineError, match="would be lost"):
+        written(tmp_path / "site", [job(STUDIES["one"]())])
+    assert [path.name for path in own.parent.iterdir()] == [name]
+    assert own.read_text(encoding="utf-8") == "<h1>Our school</h1>"
 
 
 # --- in a browser, with the printed page ------------------------------------------------------------------------------
