@@ -1,4 +1,4 @@
-"""Stage 3 for a whole book: every exercise composed, on every core; what `--only` names of it.
+"""Stage 3 for a whole book: every exercise composed, on every core; what `--only` names of it; what its texts quote.
 
 In, Out:  a `BookSpec`, the ids asked for; `Composition`s, or SpecError with the problems of reading and composing
 Not here: composing one exercise (`compose`)
@@ -11,7 +11,7 @@ import os
 import re
 import sys
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from difflib import get_close_matches
@@ -22,11 +22,14 @@ import yaml
 
 from builder.compose import Composition, Knowledge, compose
 from builder.errors import Location, Problem, SpecError
+from builder.fields import near_miss
 from builder.resources import folder
 from builder.spec import BookSpec, Library
 from builder.spec.plan import ExercisePlan
+from builder.spec.prose import Example
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
+from builder.theory.score import Study
 
 _WORTH_FORKING = 12  # exercises; below that starting processes takes longer than they save
 
@@ -60,6 +63,34 @@ def _compose_all(plans: Sequence[ExercisePlan], knowledge: Knowledge) -> tuple[C
     context = multiprocessing.get_context("fork")
     with ProcessPoolExecutor(min(cores, len(plans)), mp_context=context) as pool:
         return tuple(pool.map(partial(compose, knowledge=knowledge), plans))
+
+
+def quoted(spec: BookSpec, compositions: Iterable[Composition], library: Library) -> dict[str, Study]:
+    """The studies that the book's pages to read quote, by id; raise SpecError for one there is not, or bars it has not.
+
+    A study that this edition leaves out is composed for the quotation: the text was written for the whole book.
+    """
+    examples = [example for text in spec.plan.prose for example in text.examples] if spec.plan else []
+    found = {study.id: study for one in compositions for study in one.studies}
+    for example in examples:
+        if example.study not in found:
+            knowledge = knowledge_from(library)
+            meant = [plan for plan in spec.exercises if _means(example.study, plan.id)]
+            found |= {study.id: study for plan in meant for study in compose(plan, knowledge).studies}
+    problems = [problem for example in examples for problem in _wrong(example, found, spec.exercises)]
+    if problems:
+        raise SpecError(problems)
+    return {example.study: found[example.study] for example in examples}
+
+
+def _wrong(example: Example, studies: Mapping[str, Study], plans: Iterable[ExercisePlan]) -> Iterable[Problem]:
+    study = studies.get(example.study)
+    if study is None:
+        known = [*studies, *(plan.id for plan in plans)]
+        hint = near_miss(example.study, sorted(known))
+        yield Problem(example.where, "study", f"'{example.study}'", "the id of a study of this book", hint)
+    elif example.last > study.bars:
+        yield Problem(example.where, "bars", f"{example.first}-{example.last}", f"bars from 1 to {study.bars}")
 
 
 def _warnings(composition: Composition) -> Iterable[Problem]:

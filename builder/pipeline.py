@@ -16,13 +16,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from builder.compose import Composition
-from builder.composing import asked_for, chosen, composed, knowledge_from
+from builder.composing import asked_for, chosen, composed, knowledge_from, quoted
 from builder.curriculum.changes import changes, record_of
 from builder.editions import edition, edition_plan, student_told, together, wanted_students
 from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
 from builder.spec.earlier import earlier_file, read_earlier
+from builder.spec.matter import prose_files
 from builder.spec.plan import BookPlan, StudentPlan
 from builder.summary import Outcome, Summary, study_line
 from builder.teaching import Teaching, covered, in_order, teaching
@@ -70,6 +71,7 @@ def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
     if found.problems:
         raise SpecError(found.problems)
     read_earlier(spec.plan)
+    quoted(spec, compositions, library)
     outcome = _outcome(spec.plan.title, compositions, began)
     notes = (*found.warnings, *found.coverage.worst())
     return replace(outcome, summary=replace(outcome.summary, notes=notes))
@@ -177,19 +179,20 @@ def _build(
     flags = (request.pages_only, request.strict, wanted.sound, request.exchange, request.syllabus, request.teacher)
     options = (*request.only, *map(str, flags), plan.name, plan.layout, student_told(plan, spec))
     files_read = [file for file in (earlier_file(plan),) if file and request.syllabus]
-    files_read += [wanted.soundfont] if wanted.soundfont else []
+    files_read += [*prose_files(plan), *([wanted.soundfont] if wanted.soundfont else [])]
     key = build_key(spec, request.book, options, files_read)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
         return Outcome(json.loads((out / f"{plan.name}.json").read_text(encoding="utf-8")), known)
     composed = compositions()
     taught = _taught(plan, composed, request)
+    cited = quoted(spec, composed, library)
     from builder.printing import print_book
 
     # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
     threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
     try:
-        result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught)
+        result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught, cited)
         companions = _companions(request, result, taught, composed, library, on_progress)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure
@@ -254,7 +257,8 @@ def make_tracks(request: BuildRequest, on_progress: Progress, on_tracks: Progres
     _taught(spec.plan, compositions, request)
     wanted = _track_request(request, spec.plan, spec)
     every = replace(spec.plan, print_places="each")  # on the web, each study has a page of its own
-    result = print_book(every, compositions, library, request.pages_only, request.jobs, on_progress)
+    cited = quoted(spec, compositions, library)
+    result = print_book(every, compositions, library, request.pages_only, request.jobs, on_progress, quoted=cited)
     out = request.out or request.book.parent / "out" / "site"
     index = write_for_web(out, result, library, wanted, Store(default_folder()), on_tracks)
     lines = tuple(study_line(study, result.first_side[study.id]) for study in result.studies)

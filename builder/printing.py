@@ -7,12 +7,12 @@ Not here: what a page shows (`pages`), its LilyPond text and engraving (`engravi
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from builder.compose import Composition
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
-from builder.engraving.lilypond_back import last_sheets
+from builder.engraving.lilypond_back import first_sheets, last_sheets
 from builder.engraving.lilypond_curriculum import (
     Matter,
     TitledSheet,
@@ -71,6 +71,19 @@ _Engrave = Callable[[Sequence[Sheet]], Mapping[str, EngravedSheet]]
 
 
 @dataclass(frozen=True, slots=True)
+class _More:
+    """Sheets besides those that every book has: behind the contents, before the studies, behind them."""
+
+    opening: tuple[TitledSheet, ...] = ()
+    front: tuple[TitledSheet, ...] = ()
+    back: tuple[TitledSheet, ...] = ()
+
+    @property
+    def every(self) -> tuple[TitledSheet, ...]:
+        return (*self.opening, *self.front, *self.back)
+
+
+@dataclass(frozen=True, slots=True)
 class _Book:
     """What every step needs to know; *places* are the sheets of the studies in *mapped*, which have no pages."""
 
@@ -84,7 +97,9 @@ class _Book:
     library: Library
     taught: Teaching | None
     mapped: Mapping[str, tuple[Study, ...]]
+    quoted: Mapping[str, Study]
     places: tuple[TitledSheet, ...] = ()
+    _unnumbered: list[_More] = field(default_factory=list)
 
     @property
     def studies(self) -> tuple[Study, ...]:
@@ -105,14 +120,21 @@ class _Book:
         maps = {study_key(study.id): places_key(study.exercise) for one in self.mapped.values() for study in one}
         return {**labels, **{key: labels[sheet] for key, sheet in maps.items()}}
 
-    def more(self, labels: Labels) -> tuple[tuple[TitledSheet, ...], tuple[TitledSheet, ...]]:
-        """The sheets that books differ in: those before the studies and those behind them."""
+    def more(self, labels: Labels) -> _More:
+        """The sheets that books differ in; those without page numbers, which are asked for often, are made once."""
         if self.pages_only:
-            return (), ()
+            return _More()
+        if labels:
+            return self._made(labels)
+        if not self._unnumbered:
+            self._unnumbered.append(self._made({}))
+        return self._unnumbered[0]
+
+    def _made(self, labels: Labels) -> _More:
         matter = self.matter(labels)
-        last, taught = last_sheets(matter), self.taught
+        opening, last, taught = first_sheets(matter, self.quoted), last_sheets(matter, self.quoted), self.taught
         if taught is None:
-            return (), last
+            return _More(opening, (), last)
         front = (parents_sheet(matter),) if taught.term else ()
         back = [
             *(term_sheets(matter, taught.term, taught.limits) if taught.term else ()),
@@ -120,7 +142,7 @@ class _Book:
             *((measure_sheet(matter, self.library.hands),) if self.plan.students else ()),
             *(coverage_sheets(matter, taught.coverage) if taught.syllabus else ()),
         ]
-        return front, (*back, *last)
+        return _More(opening, front, (*back, *last))
 
 
 def print_book(
@@ -131,17 +153,20 @@ def print_book(
     jobs: int,
     on_progress: Callable[[int, int], None],
     taught: Teaching | None = None,
+    quoted: Mapping[str, Study] | None = None,
 ) -> BookResult:
     """Engrave the book; raise EngravingError with every page that can't be printed.
 
-    *taught* is the book as a curriculum, None where it plans no term and asks for no level.
+    *taught* is the book as a curriculum, None where it plans no term and asks for no level; *quoted* are the studies of
+    the examples in its pages to read.
     """
     phrases = phrases_of(plan)
     cues = cues_of(phrases, library)
     says = says_of(phrases, library)
     every = sections(study for one in compositions for study in one.studies)
     mapped = small_places((study for section in every for study in section.studies), plan)
-    book = _Book(plan, every, phrases, cues, says, plan.places.where(), pages_only, library, taught, mapped)
+    where = plan.places.where()
+    book = _Book(plan, every, phrases, cues, says, where, pages_only, library, taught, mapped, quoted or {})
     book = replace(book, places=tuple(places_sheet(book.matter({}), members) for members in mapped.values()))
     style, store = style_text(plan), Store(default_folder())
 
@@ -241,11 +266,11 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
     if book.pages_only:
         return (*places, furniture)
     labels = book.labelled(first_labels(order))
-    before, behind = book.more(labels)
-    listed = (_listed(before), _listed(behind))
+    more = book.more(labels)
+    listed = (_listed(more.opening), _listed(more.front), _listed(more.back))
     return (
         *front_sheets(plan, studies, labels, book.where, book.phrases, book.cues, book.says, listed),
-        *(one.sheet for one in (*before, *behind)),
+        *(one.sheet for one in more.every),
         *places,
         *opener_sheets(plan, studies, labels, book.where, book.phrases),
         *back_sheets(plan, studies, labels, book.where, book.phrases),
@@ -256,12 +281,14 @@ def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
 
 def _front(book: _Book) -> tuple[tuple[str, str], ...]:
     """The key and title of each sheet before the studies, in order."""
-    return (*front_titles(book.plan, book.studies, book.phrases).items(), *_titled(book.more({})[0]))
+    cover, listed, *rest = front_titles(book.plan, book.studies, book.phrases).items()
+    more = book.more({})
+    return (cover, listed, *_titled(more.opening), *rest, *_titled(more.front))
 
 
 def _back(book: _Book) -> tuple[tuple[str, str], ...]:
     """The same for those behind them."""
-    return (*back_titles(book.plan, book.studies, book.phrases), *_titled(book.more({})[1]))
+    return (*back_titles(book.plan, book.studies, book.phrases), *_titled(book.more({}).back))
 
 
 def _titled(sheets: Sequence[TitledSheet]) -> tuple[tuple[str, str], ...]:
@@ -353,7 +380,7 @@ def _result(
 
 def _headings(book: _Book, first: Mapping[str, int]) -> tuple[Heading, ...]:
     """The outline: front matter, each level with its exercises and their places, back matter."""
-    more = {one.sheet.key: one for part in book.more({}) for one in part}
+    more = {one.sheet.key: one for one in book.more({}).every}
     around = ((), ()) if book.pages_only else (_front(book), _back(book))
     front, back = (
         [heading for key, title in part for heading in _heading(title, first[key], more.get(key))] for part in around

@@ -1,4 +1,4 @@
-"""The last pages as LilyPond text: index, glossary, paper to write on, imprint.
+"""What a book says itself before and behind its studies: pages to read, index, glossary, paper, imprint.
 
 Stage:    5 engrave (in)
 In, Out:  `Matter`; sheets with the titles a book lists them by, in the order in which the book names its parts
@@ -14,21 +14,37 @@ from collections.abc import Callable, Mapping
 from builder import __version__
 from builder.engraving.lilypond_curriculum import Matter, TitledSheet
 from builder.engraving.lilypond_notes import tuning_token
+from builder.engraving.lilypond_prose import prose_sheet
 from builder.engraving.lilypond_source import render
 from builder.engraving.sheet import Body, Sheet
 from builder.pages.glossary import LABEL_MM, NAME_MM, glossary_page
 from builder.pages.imprint import blank_papers, imprint_page
 from builder.pages.index import index_page
 from builder.spec.plan import MatterKind, MatterPart
+from builder.theory.score import Study
 
 Titled = tuple[TitledSheet, ...]
+Quoted = Mapping[str, Study]
 
 
-def last_sheets(matter: Matter) -> Titled:
+def first_sheets(matter: Matter, quoted: Quoted) -> Titled:
+    """The pages to read before the studies; *quoted* are the studies of their examples."""
+    return tuple(
+        prose_sheet(matter, f"front-prose:{part.file}", part.text, quoted) for part in matter.book.front if part.text
+    )
+
+
+def last_sheets(matter: Matter, quoted: Quoted) -> Titled:
     """Everything that the book's `back` asks for; none where it has no studies."""
     if not matter.studies:
         return ()
-    return tuple(sheet for part in matter.book.back for sheet in _PARTS[part.kind](matter, part))
+    found: list[TitledSheet] = []
+    for part in matter.book.back:
+        if part.kind != "prose":
+            found += _PARTS[part.kind](matter, part)
+        elif part.text:
+            found.append(prose_sheet(matter, f"back-prose:{part.file}", part.text, quoted))
+    return tuple(found)
 
 
 def _index(matter: Matter, part: MatterPart) -> Titled:
@@ -60,7 +76,6 @@ def _imprint(matter: Matter, part: MatterPart) -> Titled:
 
 
 _PARTS: Mapping[MatterKind, Callable[[Matter, MatterPart], Titled]] = {
-    "prose": lambda matter, part: (),
     "index": _index,
     "glossary": _glossary,
     "blank-paper": _blank_paper,

@@ -119,7 +119,7 @@ class Writer:
         if leads and self.music.repeats:
             lines = [r'\bar ".|:"', *lines, r'\bar ":|."']
         elif leads:
-            lines.append(r'\bar "|."')
+            lines.append(r'\bar "|."' if self.music.whole else r'\bar "|"')
         return "\n          ".join(lines)
 
     @property

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from functools import cache, partial
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -25,7 +26,9 @@ from builder.pages import (
     Furnishing,
     Labels,
     ListPage,
+    Music,
     Phrases,
+    Rung,
     StudyPage,
     TrackCode,
     contents,
@@ -96,7 +99,7 @@ def render(template: str, **values: object) -> str:
 
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
-    names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily")
+    names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily", "prose.ily")
     shared = ((folder("templates") / name).read_text("utf-8") for name in names)
     return render("parts/paper.ly", paper=paper_of(book)) + "\n".join(shared)
 
@@ -126,7 +129,7 @@ def study_sheet(
 
 def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> str:
     """The LilyPond text of one study on one rung; for *left_handed* players its pictures of the neck are turned."""
-    music, end = page.music, len(page.music.bars) * page.music.bar_length
+    music = page.music
     return render(
         "page.ly",
         page=page,
@@ -137,20 +140,26 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
         map_cell_mm=_MAP_CELL_MM,
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
         foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
-        music={
-            "staff": writer.voices(page.rung, "staff") if music.notation != "tab" else "",
-            "tab": writer.voices(page.rung, "tab") if music.notation != "staff" else "",
-            "alone": music.notation != "both",
-            "hand": hand_lane(music, ly_string),
-            "chords": lane(chord_words(music.chords, ly_string), end),
-            "cues": lane(cue_words(music.cues, closing_cues(music, page.rung), ly_string), end),
-            "clef": music.instrument.clef,
-            "key": name_token(music.signature),
-            "time": music.meter,
-            "tuning": tuning_token(music.instrument),
-            "shortest": f"{page.shortest.numerator}/{page.shortest.denominator}",
-        },
+        music=music_tokens(music, page.rung, page.shortest, writer),
     )
+
+
+def music_tokens(music: Music, rung: Rung, shortest: Fraction, writer: Writer) -> dict[str, str | bool]:
+    """What templates/parts/score.ly needs to know of *music* on one rung."""
+    end = len(music.bars) * music.bar_length
+    return {
+        "staff": writer.voices(rung, "staff") if music.notation != "tab" else "",
+        "tab": writer.voices(rung, "tab") if music.notation != "staff" else "",
+        "alone": music.notation != "both",
+        "hand": hand_lane(music, ly_string),
+        "chords": lane(chord_words(music.chords, ly_string), end),
+        "cues": lane(cue_words(music.cues, closing_cues(music, rung), ly_string), end),
+        "clef": music.instrument.clef,
+        "key": name_token(music.signature),
+        "time": music.meter,
+        "tuning": tuning_token(music.instrument),
+        "shortest": f"{shortest.numerator}/{shortest.denominator}",
+    }
 
 
 # --- around the studies -----------------------------------------------------------------------------------------------
@@ -179,13 +188,13 @@ def front_sheets(
     phrases: Phrases,
     cues: Mapping[str, str],
     says: Mapping[str, str],
-    more: tuple[Titles, Titles] = ((), ()),
+    more: tuple[Titles, Titles, Titles] = ((), (), ()),
 ) -> tuple[Sheet, ...]:
     """Cover, contents, how to practise, warm-up, signs, cues; *labels* gives the page number of each sheet key.
 
     *cues* holds the printed words of each cue, *says* a sentence of what to do. A label not known yet may be
     missing: the pages take the same room, so that numbers can be filled in later. *more* are the keys and titles of
-    further sheets before and behind the studies, for the contents.
+    further sheets behind the contents, before the studies and behind them.
     """
     used = [
         event.checkpoint for study in studies for event in study.events if isinstance(event, Rest) and event.checkpoint
@@ -195,8 +204,8 @@ def front_sheets(
         signs_page(studies, book, phrases),
         scan_page(used, paper_of(book), phrases, cues, says),
     )
-    matter = [*list(front_titles(book, studies, phrases).items())[2:], *more[0]]
-    back = [*back_titles(book, studies, phrases), *more[1]]
+    matter = [*more[0], *list(front_titles(book, studies, phrases).items())[2:], *more[1]]
+    back = [*back_titles(book, studies, phrases), *more[2]]
     listed = contents(studies, matter, back, labels, paper_of(book), phrases)
     return (
         cover_sheet(book, studies, where),

@@ -136,7 +136,7 @@ class Music:
     lower under an 8va line; *lane_above*, *lane_below* say whether anything stands in the lanes of the plucking hand
     over and under the tablature; *notation* leaves one of the two staves out; *circled* are the onsets and strings of
     notes that name their string; *letters* are those printed for slurs; *told_bars* the bars whose letters of the
-    plucking hand differ from those of the bar before.
+    plucking hand differ from those of the bar before; *whole* is false for bars quoted from the midst of a study.
     """
 
     instrument: Instrument
@@ -158,6 +158,7 @@ class Music:
     repeats: bool
     barres: tuple[Barre, ...]
     shifts: tuple[Shift, ...]
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

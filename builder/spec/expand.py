@@ -20,6 +20,7 @@ from builder.spec.combinations import Finding, off_the_neck, senseless
 from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
+from builder.spec.matter import with_texts
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, Places, StudentPlan, TrackPlan
 from builder.spec.press import press_findings, press_plan
@@ -91,7 +92,7 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
     plans = _expand_exercises(book.exercises, surroundings, problems)
     in_book = [problem for problem in problems if problem.where.file == places.file]
     students = () if instrument is None else _students(book, model, instrument, library, problems)
-    plan = None if in_book or instrument is None else _book_plan(book.path, model, instrument, places, students)
+    plan = None if in_book or instrument is None else _book_plan(book, model, instrument, places, students)
     if plan and layout and chosen:
         plan = replace(plan, name=f"{plan.name}-{layout}", layout=layout, press=press_plan(model, chosen.impose))
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}
@@ -237,12 +238,13 @@ def _chosen_instrument(chosen: str | InstrumentModel | None, library: Library) -
 
 
 def _book_plan(
-    path: Path,
+    book: LoadedBook,
     model: BookModel,
     instrument: Instrument,
     places: Places,
     students: tuple[StudentPlan, ...],
 ) -> BookPlan:
+    path = book.path
     name = path.resolve().parent.name if path.stem == "book" else path.stem
     levels = () if model.levels is None else model.levels.rules()
     required = (asked.study for level in levels for asked in level.requires)
@@ -275,7 +277,8 @@ def _book_plan(
         students=students,
         tracks=_tracks(model),
         press=press_plan(model, "none"),
-        back=USUAL_BACK if model.back is None else model.back,
+        front=with_texts(model.front or (), book.prose),
+        back=with_texts(USUAL_BACK if model.back is None else model.back, book.prose),
     )
 
 

@@ -8,8 +8,8 @@ Not here: what a model's values mean together with an instrument or the library 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Any, Generic, TypeVar
 
@@ -19,9 +19,11 @@ from builder.errors import Location, MachineError, Problem
 from builder.fields import Unreadable, near_miss
 from builder.materials import Material, materials
 from builder.spec.library import Library
+from builder.spec.markdown import read_prose
 from builder.spec.models import BookModel, ExerciseModel, parse_material_kind
 from builder.spec.part import Part
 from builder.spec.plan import KeyPath, Places
+from builder.spec.prose import ProseText
 from builder.spec.students import NeedsModel, StudentsModel
 from builder.spec.wording import complaints_of, written
 from builder.spec.yaml_reader import Complaint, Document, read_yaml
@@ -63,6 +65,7 @@ class LoadedBook:
     problems: tuple[Problem, ...]
     students: Loaded[StudentsModel] | None = None
     needs: Loaded[NeedsModel] | None = None
+    prose: Mapping[str, ProseText] = field(default_factory=dict)
 
 
 def load_book(path: Path, library: Library) -> LoadedBook:
@@ -85,7 +88,39 @@ def load_book(path: Path, library: Library) -> LoadedBook:
             problems.extend(exercise.file.problems)
     students = _load_beside(book, "students", path, StudentsModel, library, problems)
     needs = _load_beside(book, "needs", path, NeedsModel, library, problems)
-    return LoadedBook(path, book, tuple(exercises), tuple(problems), students, needs)
+    prose = _load_prose(book, path, problems)
+    return LoadedBook(path, book, tuple(exercises), tuple(problems), students, needs, prose)
+
+
+def _load_prose(book: Loaded[BookModel], path: Path, problems: list[Problem]) -> dict[str, ProseText]:
+    """The pages to read that the book names before and behind its studies, by the names it gives them."""
+    found: dict[str, ProseText] = {}
+    for key in ("front", "back"):
+        parts = (getattr(book.model, key) or ()) if key not in book.doubtful else ()
+        for number, part in enumerate(parts):
+            if part.kind == "prose":
+                read = _read_beside(path, part.file, "foreword.md", (key, number), book.document.places, problems)
+                text, wrong = read_prose(*read, path.parent) if read else (None, ())
+                problems += wrong
+                found |= {part.file: text} if text else {}
+    return found
+
+
+def _read_beside(
+    path: Path, named: str, example: str, key: KeyPath, places: Places, problems: list[Problem]
+) -> tuple[bytes, Path] | None:
+    """The one file inside the book's folder that is *named* at *key*, and where it lies; None with a problem."""
+    matches = matching_files(path, named)
+    if not isinstance(matches, list) or len(matches) > 1:
+        one = (f"'{named}'", f"one file, such as {example}", "")
+        found, expected, hint = one if isinstance(matches, list) else matches
+        problems.append(places.problem(key, found, expected.replace("exercises/*.yaml", example), hint))
+        return None
+    raw = _read_file(matches[0])
+    if isinstance(raw, Problem):
+        problems.append(raw)
+        return None
+    return raw, matches[0]
 
 
 def _load_beside(
@@ -95,20 +130,11 @@ def _load_beside(
     named = None if book.model is None or key in book.doubtful else getattr(book.model, key)
     if named is None:
         return None
-    matches = matching_files(path, named)
-    if not isinstance(matches, list) or len(matches) > 1:
-        found, expected, hint = (
-            (f"'{named}'", f"one file, such as {key}.yaml", "") if isinstance(matches, list) else matches
-        )
-        problems.append(
-            book.document.places.problem((key,), found, expected.replace("exercises/*.yaml", f"{key}.yaml"), hint)
-        )
+    read = _read_beside(path, named, f"{key}.yaml", (key,), book.document.places, problems)
+    if read is None:
         return None
-    raw = _read_file(matches[0])
-    if isinstance(raw, Problem):
-        problems.append(raw)
-        return None
-    loaded = load_model(read_yaml(raw, str(matches[0])), model, {key: _ONE_OF[key]}, library)
+    raw, file = read
+    loaded = load_model(read_yaml(raw, str(file)), model, {key: _ONE_OF[key]}, library)
     problems.extend(loaded.problems)
     return loaded
 

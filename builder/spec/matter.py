@@ -8,10 +8,14 @@ Not here: reading the Markdown files that are named (`markdown`)
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
 from typing import Annotated, Any
 
 from builder.fields import Reads, Unreadable, near_miss, whole_number
-from builder.spec.plan import MATTER_WORDS, MatterPart
+from builder.spec.plan import MATTER_WORDS, BookPlan, MatterPart
+from builder.spec.prose import ProseText
 
 _BLANK = "blank-paper"
 _MOST_SIDES, _MOST_PARTS = 24, 20
@@ -72,6 +76,19 @@ def _blank_paper(item: dict[Any, Any], number: int) -> MatterPart:
         return MatterPart("blank-paper", sides=sides.parse(item[_BLANK]))
     except ValueError:
         raise Unreadable(sides.expected, at=(number, _BLANK)) from None
+
+
+def with_texts(parts: Iterable[MatterPart], prose: Mapping[str, ProseText]) -> tuple[MatterPart, ...]:
+    """The parts with what their files hold; those that could not be read are reported already."""
+    texts = (replace(part, text=prose.get(part.file)) if part.kind == "prose" else part for part in parts)
+    return tuple(part for part in texts if part.kind != "prose" or part.text is not None)
+
+
+def prose_files(plan: BookPlan) -> list[Path]:
+    """The files that the book's pages to read are made from, their pictures included."""
+    return [
+        Path(name) for text in plan.prose for name in (text.where.file, *(picture.path for picture in text.pictures))
+    ]
 
 
 FrontParts = Annotated[

@@ -27,7 +27,7 @@ from builder.spec.answers import (
     TempoModel,
 )
 from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
-from builder.spec.matter import BackParts
+from builder.spec.matter import BackParts, FrontParts
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
 
@@ -173,7 +173,7 @@ class TracksModel(Part):
 class BookModel(Part):
     """A book file."""
 
-    later = frozenset({"front", "look"})
+    later = frozenset({"look"})
     title: fields.Title
     subtitle: fields.Title | None = None
     school: fields.Name | None = None
@@ -193,6 +193,7 @@ class BookModel(Part):
     needs: fields.Title | None = None
     tracks: TracksModel | None = None
     layouts: dict[LayoutName, LayoutModel] | None = None
+    front: FrontParts | None = None
     back: BackParts | None = None
 
 

@@ -17,6 +17,7 @@ from builder.curriculum.choice import Student
 from builder.curriculum.syllabus import LevelRule
 from builder.curriculum.timetable import TermRule
 from builder.errors import Location, Problem
+from builder.spec.prose import ProseText
 from builder.theory.contour import Contour
 from builder.theory.fretboard import Hand, Instrument
 from builder.theory.harmony import Key
@@ -90,11 +91,15 @@ MATTER_WORDS: tuple[MatterKind, ...] = ("index", "glossary", "blank-paper", "imp
 
 @dataclass(frozen=True, slots=True)
 class MatterPart:
-    """A part of the pages before or behind the studies: so many *sides* of blank paper, the *file* of prose."""
+    """A part of the pages before or behind the studies: so many *sides* of blank paper, the *file* of prose.
+
+    *text* is what that file holds; None until it is read.
+    """
 
     kind: MatterKind
     sides: int = 1
     file: str = ""
+    text: ProseText | None = None
 
 
 # What stands at the back of a book that says nothing of it: all but paper to write on (our own choice).
@@ -124,7 +129,8 @@ class BookPlan:
     *levels*, *term*, *seed* (of alternates) and *earlier* (the JSON of the edition to compare with, a path) are the
     syllabus; *note_names* is how notes are called, empty for the custom of the language; *students* those whom editions
     can be made for. *student* is whom this very edition is for, empty for the common book. *layout* names the print
-    settings taken in place of the book's own, empty for none. *back* are the parts at the end, in this order.
+    settings taken in place of the book's own, empty for none. *front* are the pages to read before the studies,
+    *back* the parts at the end, in this order.
     """
 
     name: str
@@ -157,7 +163,13 @@ class BookPlan:
     tracks: TrackPlan | None = None
     layout: str = ""
     press: PressPlan = PressPlan()
+    front: tuple[MatterPart, ...] = ()
     back: tuple[MatterPart, ...] = USUAL_BACK
+
+    @property
+    def prose(self) -> tuple[ProseText, ...]:
+        """All pages to read, in order."""
+        return tuple(part.text for part in (*self.front, *self.back) if part.text is not None)
 
 
 @dataclass(frozen=True, slots=True)

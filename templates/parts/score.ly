@@ -30,6 +30,7 @@
 [% if music.tab and music.alone %]
       \context { \TabVoice \consists Fingering_engraver \consists New_fingering_engraver \omit StringNumber }
 [% endif %]
+      [[ layout|default("") ]]
       #(layout-set-staff-size [[ page.rung.staff_size ]])
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment [[ music.shortest ]])

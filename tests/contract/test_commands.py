@@ -343,7 +343,6 @@ def test_one_id_for_two_exercises_is_a_problem(book: Path) -> None:
 
 
 LATER_BOOK_KEYS = (
-    "front: [foreword.md]",
     "look: {}",
     "paper: a5",
 )

@@ -20,7 +20,7 @@ ALL = (MatterPart("index"), MatterPart("glossary"), MatterPart("blank-paper", 2)
 
 
 def asked(given: Matter, *parts: MatterPart) -> tuple[TitledSheet, ...]:
-    return last_sheets(replace(given, book=replace(given.book, back=parts or ALL)))
+    return last_sheets(replace(given, book=replace(given.book, back=parts or ALL)), {})
 
 
 def test_parts_stand_in_the_order_of_the_book() -> None:
