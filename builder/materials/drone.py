@@ -34,6 +34,10 @@ from builder.materials.parameters import Complaint, there_and_back
 from builder.materials.scale import ScaleLine
 from builder.theory.harmony import Key, spell
 from builder.theory.pitch import lowest_at_or_above
+from builder.theory.score import Stroke
+
+_LAST_TREBLE = 3  # strings 1 to 3 are those of i m a: common practice
+_FINGERS: tuple[Stroke, Stroke] = ("i", "m")
 
 
 class Drone(ScaleLine):
@@ -72,6 +76,11 @@ def note_sets(parameters: Drone, setting: Setting) -> tuple[NoteSet, ...]:
     line = lines.line_of(parameters, setting)
     grips = _grips(parameters, setting)
     melody = tuple(Sound(pitch, place.string, place.fret) for pitch, (place,) in zip(line, grips, strict=True))
+    lowest = max(parameters.strings or (setting.place.string,))
+    if len(drone) == 1 and parameters.drone[0] > max(lowest, _LAST_TREBLE):
+        # On a bass string below the line the drone is the thumb's; i and m take turns above it, on bass strings too.
+        drone = (replace(drone[0], pluck="p"),)
+        melody = tuple(replace(sound, pluck=_FINGERS[number % 2]) for number, sound in enumerate(melody))
     if parameters.strike == "alternate":
         check_whole_figures(2, "a note from its drone", setting)
         answer = _moment(replace(sound, voice=1) for sound in drone)  # one after the other is one voice

@@ -21,7 +21,7 @@ from builder.theory.fretboard import Place
 from builder.theory.pitch import Pitch
 from builder.theory.rhythm import Timing
 
-EACH_STRUCK = frozenset({"alternate", "down", "economy", "fingers", "none"})
+EACH_STRUCK = frozenset({"alternate", "down", "economy", "fingers", "none", "pima"})
 """The stroke rules that slur nothing of their own accord."""
 
 _ONE_AT_A_TIME = ("fingers", "legato")

@@ -18,11 +18,11 @@ STROKES: dict[str, tuple[str, ...]] = {
     "double-notes": ("alternate", "down", "economy", "fingers", "legato", "none", "pima", "strum"),
     "right-hand": ("pima",),
     "chord-changes": ("alternate", "down", "none", "pima", "strum"),
-    "slides": ("alternate", "down", "economy", "fingers", "none"),
-    "bends": ("alternate", "down", "economy", "fingers", "none"),
-    "harmonics": ("alternate", "down", "economy", "fingers", "none"),
-    "drone": ("alternate", "down", "economy", "fingers", "none"),
-    "holds": ("alternate", "down", "economy", "fingers", "none"),
+    "slides": ("alternate", "down", "economy", "fingers", "none", "pima"),
+    "bends": ("alternate", "down", "economy", "fingers", "none", "pima"),
+    "harmonics": ("alternate", "down", "economy", "fingers", "none", "pima"),
+    "drone": ("alternate", "down", "economy", "fingers", "none", "pima"),
+    "holds": ("alternate", "down", "economy", "fingers", "none", "pima"),
 }
 # A kind with few rules comes up with each of them more often.
 CELLS = tuple((kind, rule) for kind, rules in STROKES.items() for rule in islice(cycle(rules), max(3, len(rules))))

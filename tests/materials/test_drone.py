@@ -44,6 +44,29 @@ def test_every_instrument_has_a_line_over_an_open_string(instrument, strike):
         assert len(open_notes(study, 2)) == {"together": 5, "alternate": 5, "on-beats": 3}[strike]
 
 
+@pytest.mark.parametrize(
+    ("drone", "strike", "start", "letters"),
+    [
+        (5, "alternate", (4, 5), "i p m p i p m p"),
+        (6, "together", (3, 5), "ip mp ip mp"),
+        (1, "alternate", (3, 5), "i a i a i a i a"),
+        (3, "alternate", (2, 5), "m i m i m i m i"),
+    ],
+)
+def test_the_thumb_has_the_drone_below_and_the_fingers_take_turns(drone, strike, start, letters):
+    string, fret = start
+    found = composed(
+        key="C major",
+        material={"kind": "drone", "drone": drone, "strike": strike, "scale": "C chromatic", "notes": 4},
+        rhythm={"notes-per-beat": 2},
+        neck={"start": {"places": [{"string": string, "fret": fret}]}},
+        strokes={"rule": "pima"},
+    )
+    played = sorted(notes(found.studies[0]), key=lambda note: (note.onset, note.string))
+    moments = ["".join(note.stroke for note in group) for _, group in groupby(played, key=lambda note: note.onset)]
+    assert " ".join(moments) == letters
+
+
 def test_the_capo_moves_the_drone():
     study = composed(
         instrument=CAPO_2,
