@@ -613,9 +613,12 @@ class Price:
         fret, finger = min((self.stops[i].fret, fingers[i]) for i in notes)
         if self.leans:
             pairs = {(self.stops[i].fret, fingers[i]) for i in notes}
+            last = max(f for f, g in pairs if g == finger)
             off = {
                 at: sum(max(0, self.own[g][0] - f + at) + max(0, f - at - self.own[g][1]) for f, g in pairs)
-                for at in range(fret - self.own[finger][1], fret - self.own[finger][0] + 1)
+                for at in range(
+                    min(last - self.own[finger][1], fret - self.own[finger][0]), fret - self.own[finger][0] + 1
+                )
             }
             return {
                 (

@@ -215,8 +215,10 @@ def _places(pairs: Sequence[Pair], lie: Lie) -> list[int]:
     others reach least: what comes before and after decides.
     """
     if lie.leans:
-        low_fret, low_finger = pairs[0]
-        places = range(low_fret - int(lie.high[low_finger]), low_fret - int(lie.low[low_finger]) + 1)
+        lowest = pairs[0][1]
+        low_fret, high_fret = pairs[0][0], max(fret for fret, finger in pairs if finger == lowest)
+        first = min(high_fret - int(lie.high[lowest]), low_fret - int(lie.low[lowest]))
+        places = range(first, low_fret - int(lie.low[lowest]) + 1)
         off = {at: sum(abs(lie.off(finger, fret - at)) for fret, finger in pairs) for at in places}
         return [at for at in off if off[at] == min(off.values())]
     firsts = [fret for fret, finger in pairs if finger == 1]
