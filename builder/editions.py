@@ -15,7 +15,7 @@ from pathlib import Path
 import yaml
 
 from builder.compose import Composition, Knowledge, compose
-from builder.curriculum.choice import Chosen, choose_studies
+from builder.curriculum.choice import Chosen, choose_studies, cues_for
 from builder.curriculum.limits import limits_from
 from builder.curriculum.term import studies_wanted
 from builder.curriculum.timetable import TermRule
@@ -58,7 +58,10 @@ class Edition:
 
 def edition(plan: BookPlan, student: StudentPlan, exercises: Sequence[ExercisePlan], knowledge: Knowledge) -> Edition:
     """Work the book out anew for one student's hand and instrument, and keep what is for them."""
-    own_exercises = [_for_hand(exercise, plan, student) for exercise in exercises]
+    own_exercises = [
+        _for_hand(exercise, plan, student, cues_for(student.learner, knowledge.cues, number))
+        for number, exercise in enumerate(exercises)
+    ]
     compositions = [compose(exercise, knowledge) for exercise in own_exercises if _has_strings(exercise)]
     items = items_of(in_order(compositions), compositions)
     own = [item for item in items if item.instrument == student.instrument.name]
@@ -91,13 +94,15 @@ def edition_plan(plan: BookPlan, student: StudentPlan) -> BookPlan:
     )
 
 
-def _for_hand(exercise: ExercisePlan, plan: BookPlan, student: StudentPlan) -> ExercisePlan:
-    """The exercise for the student's hand, and on their instrument where it was meant for the book's."""
+def _for_hand(exercise: ExercisePlan, plan: BookPlan, student: StudentPlan, cues: tuple[str, ...]) -> ExercisePlan:
+    """The exercise for the student's hand, and on their instrument where it was meant for the book's.
+
+    *cues* are taken where neither they are empty nor the exercise names its own.
+    """
     instrument = student.instrument if exercise.instrument == plan.instrument else exercise.instrument
-    advised = tuple(dict.fromkeys(cue for advice in student.learner.advice for cue in advice.cues))
     checkpoints = exercise.checkpoints
-    if advised and checkpoints.cues is None:
-        checkpoints = replace(checkpoints, cues=advised)
+    if cues and checkpoints.cues is None:
+        checkpoints = replace(checkpoints, cues=cues)
     return replace(exercise, hand=student.hand, instrument=instrument, checkpoints=checkpoints)
 
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from builder.curriculum.item import Item
@@ -106,15 +106,18 @@ def _may_be_chosen(items: Sequence[Item], student: Student, count: int, required
     return [item for item in items if item.id in required or bottom <= item.levels[0] <= top]
 
 
-def for_student(item: Item, student: Student) -> Item:
-    """Return *item* with the tempo steps that *student* plays, and the cues of their needs first."""
-    low, high = _range(item, student)
-    wanted = [cue for advice in student.advice for cue in advice.cues]
-    cues = (*(cue for cue in dict.fromkeys(wanted) if cue in item.cues), *(c for c in item.cues if c not in wanted))
-    steps = slice(low, high)
-    return replace(
-        item, cues=cues, tempo_steps=item.tempo_steps[steps], levels=item.levels[steps], scores=item.scores[steps]
-    )
+def cues_for(student: Student, usual: Sequence[str], number: int) -> tuple[str, ...]:
+    """Return the cues for the rests of exercise *number*, going round; empty for a student without advice.
+
+    Every other one is advised, the rest are the *usual* ones in turn: half the rests are often enough to come back to
+    a place, and pages that name nothing else would tell everybody what their player finds hard (our own choice).
+    """
+    advised = tuple(dict.fromkeys(cue for advice in student.advice for cue in advice.cues))
+    others = [cue for cue in usual if cue not in advised]
+    if not advised or not others:
+        return advised
+    pairs = range(number, number + len(others))
+    return tuple(cue for k in pairs for cue in (advised[k % len(advised)], others[k % len(others)]))
 
 
 def steps_for(item: Item, student: Student) -> tuple[int, ...]:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.curriculum.choice import Advice, Reason, Student, choose_studies, for_student, steps_for
+from builder.curriculum.choice import Advice, Reason, Student, choose_studies, cues_for, steps_for
 from builder.curriculum.item import Item
 from builder.curriculum.term import plan_term, studies_wanted
 from builder.curriculum.timetable import TermRule
@@ -105,12 +105,22 @@ def test_one_step_always_stays():
     assert steps_for(study(1, 3), Student(3, {"study01": 92}, (greedy,))) == (92,)
 
 
-def test_a_students_item_has_their_steps_with_levels_and_scores_and_their_cues_first():
-    one = for_student(study(1, 3, "little-finger"), Student(3, {"study01": 76}, (LITTLE,)))
-    assert one.tempo_steps == (68, 76, 84)
-    assert len(one.levels) == len(one.scores) == 3
-    assert one.scores[0] > study(1, 3).score
-    assert one.cues == ("breath", "jaw")
+CUES = ("jaw", "fretting-thumb", "shoulders", "breath", "little-finger", "neck")
+
+
+@pytest.mark.parametrize("number", range(7))
+def test_every_other_cue_is_advised_and_all_usual_ones_come_round(number):
+    advised = Advice(frozenset({"timing"}), ("little-finger", "jaw"), 0, 0)
+    cues = cues_for(Student(3, {}, (advised,)), CUES, number)
+    assert {*cues[::2]} == {"little-finger", "jaw"}
+    assert sorted(cues[1::2]) == sorted({*CUES} - {"little-finger", "jaw"})
+    assert all(one != other for one, other in zip(cues, (*cues[1:], cues[0]), strict=True))
+
+
+def test_exercises_begin_at_different_cues_and_no_advice_changes_nothing():
+    advised = Student(3, {}, (Advice(frozenset(), ("jaw",), 0, 0),))
+    assert len({cues_for(advised, CUES, number)[1] for number in range(5)}) == 5
+    assert cues_for(Student(3, {}), CUES, 0) == ()
 
 
 @pytest.mark.parametrize("level", range(1, 7))
@@ -119,7 +129,12 @@ def test_a_students_own_term_keeps_every_rule(level):
     student = Student(level, {"study03": 76, "study11": 92}, (LITTLE,))
     rule = TermRule(6, 4, 25)
     chosen = {each.study for each in choose_studies(various, student, studies_wanted(rule, LIMITS))}
-    own = [for_student(one, student) for one in various if one.id in chosen]
+    own = []
+    for one in (one for one in various if one.id in chosen):
+        steps = [place for place, tempo in enumerate(one.tempo_steps) if tempo in steps_for(one, student)]
+        low, high = steps[0], steps[-1] + 1
+        cut = (one.tempo_steps[low:high], one.levels[low:high], one.scores[low:high])
+        own.append(replace(one, tempo_steps=cut[0], levels=cut[1], scores=cut[2]))
     plan = plan_term(own, rule, LIMITS)
     assert plan.shortfall is None
     assert broken_rules(plan, own, rule) == []
