@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import shutil
-import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
@@ -31,7 +28,6 @@ from tests.pages import samples
 
 SAYS = {cue.id: cue.say for cue in load_library().cues} | samples.SAYS
 VOID = {"meta", "link", "img", "br", "hr", "input"}
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
 class Page(HTMLParser):
@@ -274,7 +270,7 @@ def test_a_page_of_somebody_else_is_never_written_over(tmp_path: Path, name: str
     assert own.read_text(encoding="utf-8") == "<h1>Our school</h1>"
 
 
-# --- in a browser, with the printed page ------------------------------------------------------------------------------
+# --- with the printed page --------------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
@@ -297,24 +293,3 @@ def test_the_page_shows_its_picture_and_says_what_it_is(printed_site: Path) -> N
     )
     real = Image.open(printed_site / "ferry-steps-s3f7" / "side-1.png")
     assert float(image["width"] or 0) / float(image["height"] or 1) == pytest.approx(real.width / real.height, abs=0.01)
-
-
-@pytest.mark.engraves
-@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is missing")
-@pytest.mark.parametrize("width", [360, 800, 1280])
-def test_nothing_runs_out_of_a_browsers_window(printed_site: Path, width: int, tmp_path: Path) -> None:
-    """A page wider than the window would be cut at its edge: the last columns of pixels are blank."""
-    address = (printed_site / "ferry-steps-s3f7" / "index.html").as_uri()
-    command = [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars"]
-    command += [
-        f"--window-size={width},2000",
-        f"--user-data-dir={tmp_path / 'profile'}",
-        "--screenshot=page.png",
-        address,
-    ]
-    subprocess.run(command, cwd=tmp_path, capture_output=True, check=True, timeout=120)
-    image = Image.open(io.BytesIO((tmp_path / "page.png").read_bytes())).convert("L")
-    assert image.width == width
-    ink = image.point(lambda shade: 255 if shade < 200 else 0)
-    assert ink.getbbox()
-    assert ink.crop((width - 8, 0, width, image.height)).getbbox() is None
