@@ -178,18 +178,18 @@
      (ly:stencil-aligned-to st Y UP)))
 
 % --- measuring ----------------------------------------------------------------------------------------
-#(define-markup-command (ruler layout props length) (integer?)
-   ;; true millimetres from 0 to LENGTH
-   (let* ((u (mm->u layout)) (st empty-stencil))
+#(define-markup-command (ruler layout props length mm) (integer? number?)
+   ;; true millimetres from 0 to LENGTH; on a page printed smaller one takes MM
+   (let* ((u (mm->u layout)) (x (lambda (k) (* u mm k))) (st empty-stencil))
      (for-each
        (lambda (k)
          (let ((deep (cond ((= 0 (modulo k 10)) 9) ((= 0 (modulo k 5)) 6.5) (else 4.5))))
-           (set! st (ly:stencil-add st (make-line-stencil (* u (if (= 0 (modulo k 10)) 0.25 0.15)) (* u k) 0 (* u k) (* u (- deep)))))
+           (set! st (ly:stencil-add st (make-line-stencil (* u (if (= 0 (modulo k 10)) 0.25 0.15)) (x k) 0 (x k) (* u (- deep)))))
            (if (= 0 (modulo k 10))
              (let ((s (interpret-markup layout props #{ \markup \abs-fontsize #10 \sans \bold #(number->string k) #})))
-               (set! st (ly:stencil-add st (ly:stencil-translate (ly:stencil-aligned-to s X CENTER) (cons (* u k) (* u -13)))))))))
+               (set! st (ly:stencil-add st (ly:stencil-translate (ly:stencil-aligned-to s X CENTER) (cons (x k) (* u -13)))))))))
        (iota (1+ length)))
-     (ly:stencil-add st (make-line-stencil (* u 0.25) 0 0 (* u length) 0))))
+     (ly:stencil-add st (make-line-stencil (* u 0.25) 0 0 (x length) 0))))
 #(define-markup-command (outline layout props width height) (number? number?)
    ;; an empty frame of exact size
    (let* ((u (mm->u layout)) (w (* u width)) (h (* u height)))

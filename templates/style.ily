@@ -78,6 +78,12 @@
      (if (> n (* 1.01 width u))
        (ly:warning "TEXT-OVERFLOW: ~a mm needed, ~a mm allowed" (round (/ n u)) width))
      s))
+#(define-markup-command (caution layout props width strong rest) (number? string? string?)
+   ;; for a foot in which it takes two lines
+   (let ((words (append (map make-bold-markup (string-split strong #\space)) (string-split rest #\space))))
+     (interpret-markup layout (prepend-alist-chain 'line-width (* width (mm->u layout)) props)
+       #{ \markup \abs-fontsize #8.5 \sans \override #`(baseline-skip . ,(* 3.9 (mm->u layout)))
+          #(make-wordwrap-markup words) #})))
 #(define-markup-command (heading layout props width size least txt)
    (number? number? number? string?)
    ;; one line at SIZE pt, shrunk down to LEAST pt; a longer text is set at LEAST pt on several lines

@@ -18,7 +18,7 @@ from builder.curriculum.coverage import Coverage
 from builder.curriculum.limits import Limits
 from builder.curriculum.syllabus import Assessment, Syllabus
 from builder.curriculum.term import TermPlan
-from builder.engraving.lilypond_source import render
+from builder.engraving.lilypond_source import page_values, render
 from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
 from builder.pages import Labels, Paper, Phrases, paper_of
@@ -38,9 +38,12 @@ _STRENGTH_MM, _MINUTES_HEAD_MM, _TABLE_WEEKS = 18.0, 20.0, 13
 _QUESTION_MM, _SKILL_MM = 32.0, 32.0
 _PLACE_MM, _PLACE_ID_MM, _PLACE_PAGE_MM = 44.0, 52.0, 14.0
 _ASKED_FIXED_MM, _ASKED_ID_MM = 67.0, 50.0
-_CRITERION_MM, _MARKED_FIXED_MM, _MARK_MM = 50.0, 54.0, 19.0
+_CRITERION_MM = 50.0
+# Of the marks: tempo, number of the try, tempo played, sum, and each criterion; on wide paper and on narrow.
+_MARKS_MM = {False: (13.0, 9.0, 19.0, 13.0, 19.0), True: (12.0, 7.0, 14.5, 9.0, 13.0)}
 _RESULT_MM = 88.0
 _INSET_MM = 1.5
+_PLACE_IN_ID_MM = 13.0  # s10f12 at 8 points
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +125,7 @@ def term_sheets(matter: Matter, plan: TermPlan, limits: Limits) -> tuple[TitledS
 def _weeks(matter: Matter, plan: TermPlan, limits: Limits, title: str) -> tuple[TitledSheet, ...]:
     """A sheet for each side, or for the sides of a week that takes two."""
     sides = week_sides(plan, limits, matter.studies, matter.cues, matter.labels, matter.paper, matter.phrases)
-    name_mm, id_mm = _shared(matter.paper.line_mm - _WEEK_FIXED_MM)
+    name_mm, id_mm = _shared(matter.paper.line_mm - _WEEK_FIXED_MM, matter.paper)
 
     def sheet(week: int, part: Sequence[WeekSide]) -> Sheet:
         key = f"term:week-{week}"
@@ -136,7 +139,7 @@ def _slips(matter: Matter, plan: TermPlan) -> TitledSheet:
     page = slip_sides(plan, matter.book, matter.studies, matter.labels, matter.phrases)
     days = max(len(slip.days) for side in page.sides for slip in side.slips)
     both_mm = matter.paper.line_mm - _SLIP_FIXED_MM - _DAY_MM * days
-    name_mm, id_mm = _shared(both_mm)
+    name_mm, id_mm = _shared(both_mm, matter.paper)
     sheet = _sheet(
         matter,
         "term:slips",
@@ -150,9 +153,9 @@ def _slips(matter: Matter, plan: TermPlan) -> TitledSheet:
     return TitledSheet(sheet, matter.phrases("slip.title"))
 
 
-def _shared(room_mm: float) -> tuple[float, float]:
-    """The room for a study's title and for its id."""
-    name = round(room_mm * _NAME_SHARE, 1)
+def _shared(room_mm: float, paper: Paper) -> tuple[float, float]:
+    """The room for a study's title and for its id, of which narrow paper shows the place alone."""
+    name = round(room_mm - _PLACE_IN_ID_MM if paper.narrow else room_mm * _NAME_SHARE, 1)
     return name, round(room_mm - name, 1)
 
 
@@ -165,10 +168,12 @@ def assessment_sheets(matter: Matter, syllabus: Syllabus, assessment: Assessment
 
 
 def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Assessment) -> TitledSheet:
-    level, line_mm = syllabus.levels[number], matter.paper.line_mm
+    level, paper, line_mm = syllabus.levels[number], matter.paper, matter.paper.line_mm
     page = assessment_page(level, syllabus, assessment, matter.studies, matter.labels, matter.paper, matter.phrases)
-    asked_mm = line_mm - _ASKED_FIXED_MM
-    marked_mm = line_mm - _MARKED_FIXED_MM - _MARK_MM * len(page.criteria)
+    asked_mm = round(line_mm - paper.across(_ASKED_FIXED_MM), 1)
+    criterion_mm = paper.across(_CRITERION_MM)
+    tempo_mm, try_mm, played_mm, sum_mm, mark_mm = _MARKS_MM[paper.narrow]
+    marked_mm = line_mm - tempo_mm - try_mm - played_mm - sum_mm - mark_mm * len(page.criteria)
     sides = 1 + len(page.mark_sides)
     sheet = _ladder(
         matter,
@@ -179,16 +184,20 @@ def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Ass
         text_mm=line_mm - 5,
         asked_mm=asked_mm,
         asked_head_mm=asked_mm - _INSET_MM,
-        asked_name_mm=asked_mm - _ASKED_ID_MM,
+        asked_name_mm=asked_mm - (_PLACE_IN_ID_MM + 5 if paper.narrow else _ASKED_ID_MM),
         instead_mm=asked_mm - 5,
-        criterion_mm=_CRITERION_MM,
-        band_mm=(band_mm := round((line_mm - _CRITERION_MM) / page.bands, 1)),
+        criterion_mm=criterion_mm,
+        band_mm=(band_mm := round((line_mm - criterion_mm) / page.bands, 1)),
         told_mm=band_mm - 3,
         marked_mm=round(marked_mm, 1),
         written_mm=round(marked_mm - 6, 1),
-        mark_mm=_MARK_MM,
-        ringed_mm=_MARK_MM - 3,
-        remarks_mm=line_mm - _RESULT_MM,
+        tempo_mm=tempo_mm,
+        try_mm=try_mm,
+        played_mm=played_mm,
+        sum_mm=sum_mm,
+        mark_mm=mark_mm,
+        ringed_mm=round(mark_mm - 3, 1),
+        remarks_mm=round(line_mm - _RESULT_MM, 1),
     )
     return TitledSheet(sheet, page.title)
 
@@ -233,14 +242,15 @@ def coverage_sheets(matter: Matter, coverage: Coverage) -> tuple[TitledSheet, ..
 def parents_sheet(matter: Matter) -> TitledSheet:
     """The guide for parents."""
     page = parents_guide(matter.book, matter.phrases)
-    return TitledSheet(_sheet(matter, "parents", 1, "book/prose.ly", page=page), page.title)
+    return TitledSheet(_sheet(matter, "parents", None, "book/prose.ly", page=page), page.title)
 
 
 def measure_sheet(matter: Matter, hands: Mapping[str, Hand]) -> TitledSheet:
     """How to measure a hand; *hands* are those a spec may name."""
     page = measure_page(hands, matter.paper, matter.phrases)
     step_mm = matter.paper.line_mm - 8
-    return TitledSheet(_sheet(matter, "measure", 1, "book/measure.ly", page=page, step_mm=step_mm), page.title)
+    sheet = _sheet(matter, "measure", page.sides, "book/measure.ly", page=page, step_mm=step_mm)
+    return TitledSheet(sheet, page.title)
 
 
 def teacher_sheets(matter: Matter, plans: Sequence[ExercisePlan]) -> tuple[TitledSheet, ...]:
@@ -256,6 +266,7 @@ def _teacher(matter: Matter, plan: ExercisePlan, studies: Sequence[Study]) -> Ti
     line_mm = matter.paper.line_mm
     page = teacher_page(plan, studies, matter.skills, matter.labels, matter.paper, matter.phrases)
     third_mm = round((line_mm - _SKILL_MM) / 3, 1)
+    id_mm = _PLACE_IN_ID_MM if matter.paper.narrow else _PLACE_ID_MM
     sheet = _ladder(
         matter,
         f"teach:{plan.id}",
@@ -267,9 +278,9 @@ def _teacher(matter: Matter, plan: ExercisePlan, studies: Sequence[Study]) -> Ti
         told_mm=third_mm - 3,
         place_mm=(
             _PLACE_MM,
-            _PLACE_ID_MM,
+            id_mm,
             _PLACE_PAGE_MM,
-            line_mm - _PLACE_MM - _PLACE_ID_MM - _PLACE_PAGE_MM,
+            round(line_mm - _PLACE_MM - id_mm - _PLACE_PAGE_MM, 1),
         ),
     )
     return TitledSheet(sheet, page.title, listed=False)
@@ -297,13 +308,6 @@ def _ladder(
     matter: Matter, key: str, template: str, rungs: Sequence[tuple[int | None, Mapping[str, object]]], **values: object
 ) -> Sheet:
     """A sheet of one body a rung: the sides it must fill and what it sets otherwise, the most generous first."""
-    line_mm = matter.paper.line_mm
-    given: dict[str, object] = {
-        "book": matter.book,
-        "left_handed": matter.book.left_handed,
-        "line_mm": line_mm,
-        "half_mm": round((line_mm - 10) / 2, 1),
-        **values,
-    }
+    given = {"book": matter.book, **page_values(matter.book), **values}
     bodies = tuple(Body(render(template, **{**given, **rung}), sides) for sides, rung in rungs)
     return Sheet(key, matter.where, bodies)

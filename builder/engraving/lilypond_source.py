@@ -54,7 +54,6 @@ from builder.theory.score import Rest, Study
 
 _LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
 _BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-_MAP_CELL_MM = 84.0
 # From the middle of the tablature to below the words under its rests, and the least air there.
 _UNDER_STAFF_MM = 14.0
 _PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of LilyPond's own staff of 20 points
@@ -89,7 +88,31 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["text"] = ly_string
+    environment.filters["place"] = _place_in
     return environment
+
+
+def page_values(book: BookPlan) -> dict[str, object]:
+    """What every template may ask about the page."""
+    paper = paper_of(book)
+    half_mm = round((paper.line_mm - 10) / 2, 1)
+    return {
+        "left_handed": book.left_handed,
+        "line_mm": paper.line_mm,
+        "half_mm": half_mm,
+        "across": paper.across,
+        "caution_lines": paper.caution_lines,
+        "narrow": paper.narrow,
+    }
+
+
+def _place_in(study: str) -> str:
+    """The place in a study's id, for where its title stands beside it.
+
+    >>> _place_in("ferry-steps-s3f7")
+    's3f7'
+    """
+    return study.rpartition("-")[2]
 
 
 def render(template: str, **values: object) -> str:
@@ -135,9 +158,9 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
         page=page,
         left_handed=left_handed,
         line_mm=page.paper.line_mm,
-        facts_mm=_MAP_CELL_MM - 2 if page.wide_map else page.paper.line_mm - _MAP_CELL_MM,
-        tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - _MAP_CELL_MM,
-        map_cell_mm=_MAP_CELL_MM,
+        facts_mm=page.paper.map_cell_mm - 2 if page.wide_map else page.paper.line_mm - page.paper.map_cell_mm,
+        tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - page.paper.map_cell_mm,
+        map_cell_mm=page.paper.map_cell_mm,
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
         foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
         music=music_tokens(music, page.rung, page.shortest, writer),
@@ -271,7 +294,15 @@ def back_sheets(
     return (
         *_warming_sheet(_COOL_DOWN, cool_down(studies, labels, paper_of(book), phrases), where, book),
         *_neck_sheet(book, studies, labels, where, phrases),
-        _sheet("back:log", where, 1, "book/log.ly", book, page=log, caution=caution),
+        _sheet(
+            "back:log",
+            where,
+            1,
+            "book/log.ly",
+            book,
+            page=log,
+            caution=caution,
+        ),
     )
 
 
@@ -310,7 +341,5 @@ def _neck_sheet(
 def _sheet(
     key: str, where: Location, sides: int | None, template: str, book: BookPlan, likely: int = 1, **values: object
 ) -> Sheet:
-    line_mm = paper_of(book).line_mm
-    shared = {"left_handed": book.left_handed, "line_mm": line_mm, "half_mm": round((line_mm - 10) / 2, 1)}
-    text = render(template, **shared, **values)
+    text = render(template, **page_values(book), **values)
     return Sheet(key, where, (Body(text, sides, likely=likely),))

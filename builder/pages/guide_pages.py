@@ -29,6 +29,7 @@ from builder.theory.score import Study
 _RULER_MM, _CARD_MM = 150, 85.6
 _DAYS, _DAY_MM, _MIDDLE_MM = 5, 20.0, 24.0
 _MEASURE_MM, _MEASURE_ROW_MM = 192.0, 8.5  # the page without its rows; a row, as templates/book/measure.ly draws it
+_MEASURE_TABLE_MM = 84.0  # the same where its table has a side of its own, on narrow paper
 _MOST_SKILLS = 5  # more is not looked for in one lesson (our own choice)
 # Heights as templates/book/teacher.ly draws them, measured on trial pages; what is left is ruled to write on.
 _TEACHER_MM, _ANSWER_MM, _SKILL_MM, _PLACE_MM, _TEACHER_SPARE_MM = 66.0, 6.6, 3.7, 6.0, 16.0
@@ -40,11 +41,13 @@ _SMALL_MAP_MM, _WIDE_MAP_MM, _PLACE_TEXT_MM = 14.0, 14.0, 15.0
 
 @dataclass(frozen=True, slots=True)
 class MeasurePage:
-    """How to measure a hand, with a ruler in true millimetres."""
+    """How to measure a hand, with a ruler in true millimetres: *mm* is one of them on the page as engraved."""
 
     title: str
     lead: str
     steps: tuple[str, ...]
+    sides: int
+    mm: float
     ruler_mm: int
     card_mm: float
     card: str
@@ -140,7 +143,7 @@ def _paragraphs(name: str, book: BookPlan, phrases: Phrases) -> tuple[str, ...]:
 
 def measure_page(hands: Mapping[str, Hand], paper: Paper, phrases: Phrases) -> MeasurePage:
     """How to measure a hand; *hands* are those a spec may name."""
-    days = (_DAY_MM,) * _DAYS
+    days, middle = (round(paper.across(_DAY_MM), 1),) * _DAYS, round(paper.across(_MIDDLE_MM), 1)
     named = ", ".join(
         phrases("measure.hand", name=phrases.named("hand", hand.name), comfort=phrases.number(f"{hand.comfort_mm:g}"))
         for hand in hands.values()
@@ -149,12 +152,14 @@ def measure_page(hands: Mapping[str, Hand], paper: Paper, phrases: Phrases) -> M
         title=phrases("measure.title"),
         lead=phrases("measure.lead"),
         steps=phrases.lines("measure.steps"),
-        ruler_mm=_RULER_MM,
-        card_mm=_CARD_MM,
+        sides=2 if paper.narrow else 1,
+        mm=round(1 / paper.scale, 4),
+        ruler_mm=min(_RULER_MM, 10 * int(paper.line_mm * paper.scale / 10)),
+        card_mm=round(_CARD_MM / paper.scale, 2),
         card=phrases("measure.card"),
         heads=phrases.lines("measure.heads"),
-        widths_mm=(round(paper.line_mm - sum(days) - _MIDDLE_MM, 1), *days, _MIDDLE_MM),
-        rows=int((paper.height_mm - _MEASURE_MM) / _MEASURE_ROW_MM),
+        widths_mm=(round(paper.line_mm - sum(days) - middle, 1), *days, middle),
+        rows=int((paper.height_mm - (_MEASURE_TABLE_MM if paper.narrow else _MEASURE_MM)) / _MEASURE_ROW_MM),
         hands=phrases("measure.hands", hands=named),
         hint=phrases("measure.hint"),
     )

@@ -14,18 +14,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import ceil
 
 from builder.pages.dealing import Deal, deals
 from builder.pages.measure import SHORTEST_UNITS, Measure, space_mm
 from builder.pages.page import Paper, Rung
 
-_SMALLEST_STAFF = 16.0  # see the docstring: just above the smallest size for players
+_SMALLEST_PRINTED = 15.6  # see the docstring: the smallest size for players
 LOG_ROWS = 4
 _LEAST_LOG_ROWS = 2
 _MOST_LOG_ROWS = 12
 _ROW_MM, _LOW_ROW_MM, _HIGH_ROW_MM = 5.7, 5.2, 10.0  # to write in; below 5 mm a pencil runs out of its row
 _LOG_MM = 9.4  # label and head row
-_CAUTION_MM, _WARNING_MM = 5.4, 5.0
+_CAUTION_MM, _CAUTION_LINE_MM, _WARNING_MM = 5.4, 3.9, 5.0
 NOTE_LINE_MM, _NOTES_HEAD_MM = 5.2, 10.5
 _SHORT_HEAD_MM = 9.0
 _GAP_MM = 2.2  # between head, music and foot
@@ -51,6 +52,12 @@ class Room:
     head_mm: float
     notes: int
     warnings: int
+    caution_lines: int = 1
+
+    @property
+    def caution_mm(self) -> float:
+        """Height of the caution at the foot of each side."""
+        return _CAUTION_MM + (self.caution_lines - 1) * _CAUTION_LINE_MM
 
     @property
     def body_mm(self) -> float:
@@ -66,12 +73,12 @@ class Room:
         """The height of the lowest foot: every side has the caution, the last one the log."""
         notes = [self.notes_mm if side == notes_side else 0.0 for side in range(sides)]
         notes[-1] += _LOG_MM + self.warnings * _WARNING_MM + log.height_mm
-        return round(_CAUTION_MM + min(notes), 1)
+        return round(self.caution_mm + min(notes), 1)
 
     def side_mm(self, first: bool, last: bool) -> float:
         """What a side has for its music when nothing but the caution and a log without rows stands below it."""
         log = _LOG_MM + self.warnings * _WARNING_MM if last else 0.0
-        return self.body_mm - (self.head_mm if first else _SHORT_HEAD_MM) - _CAUTION_MM - log - 2 * _GAP_MM
+        return self.body_mm - (self.head_mm if first else _SHORT_HEAD_MM) - self.caution_mm - log - 2 * _GAP_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +125,8 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
 
 def _best(measure: Measure, room: Room, largest: float) -> Rung:
     """The cheapest way on the fewest sides; a log of two rows only where that saves the turn of a page."""
-    sizes = [largest - step for step in range(int(max(largest - _SMALLEST_STAFF, 0)) + 1)]
+    smallest = ceil(_SMALLEST_PRINTED / room.paper.scale)
+    sizes = [largest - step for step in range(int(max(largest - smallest, 0)) + 1)]
     for sides in range(1, _MOST_SIDES + 1):
         tries = [_Log(LOG_ROWS, _ROW_MM), _Log(LOG_ROWS, _LOW_ROW_MM), _Log(LOG_ROWS - 1, _LOW_ROW_MM)]
         if sides == 1:

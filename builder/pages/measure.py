@@ -183,8 +183,18 @@ class Measure:
         found: list[Piece] = []
         for bar, whole in enumerate(self._wholes):
             width = self.width_mm(whole, staff_size)
-            found += [whole] if width <= room else self._cut(bar, ceil(width / room))
+            found += [whole] if width <= room else self._cut_to_fit(bar, ceil(width / room), room, staff_size)
         return tuple(found)
+
+    def _cut_to_fit(self, bar: int, parts: int, room: float, staff_size: float) -> list[Piece]:
+        """Cut into so many parts, or more where beats of unequal length leave one too long."""
+        most = len(beat_starts(self._meter))
+        cuts = (self._cut(bar, count) for count in range(parts, max(parts, most) + 1))
+        last: list[Piece] = []
+        for last in cuts:
+            if all(self.width_mm(piece, staff_size) <= room for piece in last):
+                break
+        return last
 
     def _cut(self, bar: int, parts: int) -> list[Piece]:
         began = bar * self._music.bar_length

@@ -20,6 +20,10 @@ from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Technique
 
+_NARROW_MM = 150.0  # our own choice: between A4 (174) and A5 (135 as engraved)
+_A4_LINE_MM = 174.0
+_CAUTION_LETTER_MM, _CAUTION_SHRINKS = 1.27, 0.9  # a letter at 8.5 points, measured; see parts/foot.ly
+
 
 @dataclass(frozen=True, slots=True)
 class Paper:
@@ -51,12 +55,40 @@ class Paper:
     @property
     def line_mm(self) -> float:
         """How wide text and music may be."""
-        return self.width_mm - 2 * self.side_mm
+        return round(self.width_mm - 2 * self.side_mm, 1)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether a line is too short for what stands side by side on A4: tables then say less, or over more lines."""
+        return self.line_mm < _NARROW_MM
+
+    def across(self, width_mm: float) -> float:
+        """A width as on A4, on narrower paper smaller in proportion."""
+        return round(width_mm * min(1.0, self.line_mm / _A4_LINE_MM), 2)
+
+    @property
+    def map_cell_mm(self) -> float:
+        """How wide the neck map of a study is with the gap beside it."""
+        return self.across(84)
+
+    def caution_lines(self, caution: tuple[str, str]) -> int:
+        """How many lines the caution takes in a foot, where one line may shrink a little."""
+        return 1 if len(" ".join(caution)) * _CAUTION_LETTER_MM <= self.line_mm / _CAUTION_SHRINKS else 2
 
 
-# ISO 216 for A4; US Letter is 8.5 x 11 inches.
+# A5 is engraved on a larger page of its shape and printed smaller: the smallest type, 7.5 points, becomes 6.9. Our own
+# choice; a page held in the hand is read from nearer by than one on a stand.
+_A5_SCALE = 0.92
+# ISO 216 for A4 and A5; US Letter is 8.5 x 11 inches.
 PAPERS = {
     "a4": Paper("a4", 210, 297, MARGINS_MM["a4"]),
+    "a5": Paper(
+        "a5",
+        round(148 / _A5_SCALE, 2),
+        round(210 / _A5_SCALE, 2),
+        round(MARGINS_MM["a5"] / _A5_SCALE, 2),
+        scale=_A5_SCALE,
+    ),
     "letter": Paper("letter", 215.9, 279.4, MARGINS_MM["letter"]),
 }
 
@@ -236,6 +268,7 @@ class StudyPage:
     log_title: str
     log_heads: tuple[tuple[str, float], ...]
     caution: tuple[str, str]
+    caution_lines: int
     tempo_heads: tuple[str, str, str]
     continued: str
     rung: Rung

@@ -29,11 +29,11 @@ from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Note, Rest, Study, Technique
 
-_MAP_MM = 76.0  # neck map beside the tempo row
+_MAP_GAP_MM = 8.0  # between the neck map and what stands beside it
 _LEAST_FRET_MM = 5.3  # a disc of 4.5 mm and air
 _STRING_GAP_MM = 4.5
 _AROUND = 2  # frets shown on each side of the working area
-_MOST_STEPS_BESIDE = 6  # more columns would be narrower than their three circles
+_MOST_STEPS_BESIDE = {False: 6, True: 5}  # on narrow paper or not: more columns would be narrower than their circles
 # Letters of title and aim in a millimetre of their line; longer ones take two lines: see `heading` in style.ily.
 _TITLE_LETTERS, _AIM_LETTERS = 0.3, 0.6
 _CODE_GAP_MM, _CODE_WORDS_MM = 2.0, 14.0  # between a code's quiet zone and words; the words beside it
@@ -53,18 +53,21 @@ def study_pages(
     music = music_of(study, book.notation, phrases, cues)
     neck_map, wide = neck_map_of(study, paper, phrases)
     kinds = signs_of(study, book.notation)
-    signs, signs_below = _signs(kinds, paper, phrases), not kinds <= SHORT
+    signs_below = paper.narrow or not kinds <= SHORT
+    signs = _signs(kinds, paper, phrases, signs_below)
     notes = practice_notes(study, phrases)
     warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
-    tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE
+    caution = (phrases("caution.strong"), phrases("caution.rest"))
+    caution_lines = paper.caution_lines(caution)
+    tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE[paper.narrow]
     title_mm, aim_mm = _title_widths_mm(paper, code)
     head_mm = _titles_mm(study, title_mm, aim_mm, code) + _head_mm(study, neck_map, wide, tempo_below)
     head_mm += len(signs) * _SIGN_LINE_MM if signs_below else 0.0
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
     rungs = ladder(
         measure,
-        Room(paper, head_mm, len(notes), len(warnings)),
+        Room(paper, head_mm, len(notes), len(warnings), caution_lines),
         book.staff_size,
     )
     return tuple(
@@ -93,7 +96,8 @@ def study_pages(
             notes=notes,
             log_title=phrases("log.title"),
             log_heads=_log_heads(phrases, paper),
-            caution=(phrases("caution.strong"), phrases("caution.rest")),
+            caution=caution,
+            caution_lines=caution_lines,
             tempo_heads=(phrases("tempo.rate"), phrases("tempo.level"), phrases("tempo.clean")),
             continued=phrases("page.continued", title=study.title),
             rung=rung,
@@ -168,14 +172,16 @@ def _beat_value(beat: Fraction) -> Value:
     return Value(beat.denominator // 2, 1) if beat.numerator == 3 else Value(beat.denominator)
 
 
-def _signs(kinds: frozenset[str], paper: Paper, phrases: Phrases) -> tuple[tuple[tuple[str, str], ...], ...]:
+def _signs(
+    kinds: frozenset[str], paper: Paper, phrases: Phrases, below: bool
+) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The signs this page uses, each with its meaning, in lines: a mark without meaning is noise."""
     lines: list[list[tuple[str, str]]] = [[]]
     left = paper.line_mm
     for kind in (kind for kind in ORDER if kind in kinds):
         meaning = phrases(f"sign.{kind}")
         width = _SIGN_MM + len(meaning) * _SIGN_LETTER_MM
-        if width > left and not kinds <= SHORT:
+        if width > left and below:
             lines.append([])
             left = paper.line_mm
         lines[-1].append((kind, meaning))
@@ -200,8 +206,9 @@ def neck_map_of(study: Study, paper: Paper, phrases: Phrases) -> tuple[NeckMap, 
     open_used = any(note.fret == 0 for note in notes)
     first = 0 if open_used else max(0, low - 1 - _AROUND)
     last = min(study.instrument.last_fret, high + _AROUND)
-    wide = (last - first) * _LEAST_FRET_MM > _MAP_MM
-    width = paper.line_mm - 14 if wide else min(_MAP_MM - (5.0 if open_used else 0.0), (last - first) * 11.0)
+    beside = paper.map_cell_mm - _MAP_GAP_MM
+    wide = (last - first) * _LEAST_FRET_MM > beside
+    width = paper.line_mm - 14 if wide else min(beside - (5.0 if open_used else 0.0), (last - first) * 11.0)
     names = open_names(study.instrument, phrases)
     places = {(note.string, note.fret): written(note.pitch.name, phrases) for note in reversed(notes)}
     start = (study.start.string, study.start.fret)

@@ -413,7 +413,7 @@ def _slip_side(slips: tuple[Slip, ...], room: float) -> SlipSide:
 
 def practice_log(paper: Paper, phrases: Phrases) -> PracticeLog:
     """A page to write a line of after every turn that taught something."""
-    widths = (22.0, 50.0, 18.0, 24.0, 20.0)
+    widths = (16.0, 34.0, 15.0, 23.0, 19.0) if paper.narrow else (22.0, 50.0, 18.0, 24.0, 20.0)
     free = paper.height_mm - 93.0  # title, lead, name line, head row, caution, foot; as the log of days has them
     rows = int(free / 7.5)
     return PracticeLog(

@@ -142,7 +142,7 @@ class PrintModel(Part):
 class LayoutModel(Part):
     """Print settings with a name, to be taken in place of the book's; what they leave out stays as the book has it."""
 
-    paper: Annotated[Literal["a4", "letter"], choice("a4", "letter", later=["a5"])] | None = None
+    paper: Annotated[Literal["a4", "a5", "letter"], choice("a4", "a5", "letter")] | None = None
     print_: Annotated[PrintModel | None, Field(alias="print")] = None
     impose: Annotated[Literal["none", "booklet"], choice("none", "booklet")] = "none"
 
@@ -181,7 +181,7 @@ class BookModel(Part):
     edition: fields.Name | None = None
     licence: fields.Title | None = None
     language: Annotated[str, fields.identifier("a language", "languages")] = "en"
-    paper: Annotated[Literal["a4", "letter"], choice("a4", "letter", later=["a5"])] = "a4"
+    paper: Annotated[Literal["a4", "a5", "letter"], choice("a4", "a5", "letter")] = "a4"
     print_: Annotated[PrintModel, Field(alias="print")] = PrintModel()
     instrument: InstrumentChoice
     hand: HandChoice = HANDS["medium"]

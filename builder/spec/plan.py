@@ -142,7 +142,7 @@ class BookPlan:
     edition: str
     licence: str
     language: str
-    paper: Literal["a4", "letter"]
+    paper: Literal["a4", "a5", "letter"]
     staff_size: float
     fingering: Literal["hints", "all", "none"]
     instrument: Instrument

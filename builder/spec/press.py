@@ -14,12 +14,12 @@ from typing import Literal
 from builder.spec.models import BookModel
 from builder.spec.plan import KeyPath, PressPlan
 
-PaperName = Literal["a4", "letter"]
+PaperName = Literal["a4", "a5", "letter"]
 
 # The blank edge left and right of text and music; our own choice: a thumb finds room on either side of the stand.
-MARGINS_MM: dict[PaperName, float] = {"a4": 18, "letter": 18}
+MARGINS_MM: dict[PaperName, float] = {"a4": 18, "a5": 12, "letter": 18}
 # How far a page bound at its spine moves away from it, where the book does not say: our own choice.
-_GUTTERS_MM: dict[PaperName, float] = {"a4": 4, "letter": 4}
+_GUTTERS_MM: dict[PaperName, float] = {"a4": 4, "a5": 2, "letter": 4}
 # What has to stay blank at the outer edge: printers leave 5 mm, and trimming may be 1 to 2 mm off; our own choice.
 _LEAST_MM = 8.0
 TAB_MM = 8.5  # how wide a tab of the thumb index is: a figure 5 mm from the edge and air beside it

@@ -1,6 +1,6 @@
 [#- Contents, level openers: groups of entries with leaders. Every entry is a markup of its own, so that pages break. -#]
 \bookpart {
-  \paper { [% include "book/text_page.ly" %] }
+  \paper { [% include "book/measured_page.ly" %] }
   \markup \stack { \bold \heading #[[ line_mm ]] #[[ title_pt ]] #18 [[ page.title|text ]] \mm-space #2 [% if page.lead %]\italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] [% endif %]\mm-space #5 }
   [% include "book/entries.ly" %]
 [% for line in page.notes %]

@@ -21,7 +21,7 @@
     \mm-space #3 }
   \markup \ruled #[[ line_mm ]] #5.5 \with-color #ink-mid \concat { [% for head in page.place_heads %]\sans \bold \cell #[[ place_mm[loop.index0] ]] #7.6 [[ head|text ]] [% endfor %]}
 [% for each in page.places %]
-  \markup \ruled #[[ line_mm ]] #6 [% if each.label %]\with-url #[[ ("mark:" ~ each.study)|text ]] [% endif %]\concat { \sans \cell #[[ place_mm[0] ]] #9.5 [[ each.place|text ]] \sans \cell #[[ place_mm[1] ]] #9 [[ each.study|text ]] \sans \bold \cell #[[ place_mm[2] ]] #9.5 [[ each.label|text ]] \sans \cell #[[ place_mm[3] ]] #9 [[ each.levels|text ]] }
+  \markup \ruled #[[ line_mm ]] #6 [% if each.label %]\with-url #[[ ("mark:" ~ each.study)|text ]] [% endif %]\concat { \sans \cell #[[ place_mm[0] ]] #9.5 [[ each.place|text ]] \sans \cell #[[ place_mm[1] ]] #9 [[ (each.study|place if narrow else each.study)|text ]] \sans \bold \cell #[[ place_mm[2] ]] #9.5 [[ each.label|text ]] \sans \cell #[[ place_mm[3] ]] #9 [[ each.levels|text ]] }
 [% endfor %]
 [% if note_lines > 1 %]
   \markup \stack { \mm-space #6 \abs-fontsize #13 \bold [[ page.notes_title|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ note_lines ]] #8 }

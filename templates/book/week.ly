@@ -12,7 +12,7 @@
 [% for day in week.days %]
   \markup \banded #[[ line_mm ]] #5.6 \concat { \mm-gap #1.5 \sans \bold \cell #60 #10.5 [[ day.heading|text ]] \sans \cell #40 #9 [[ day.minutes|text ]] }
 [% for turn in day.turns %]
-  \markup \ruled #[[ line_mm ]] #[[ page.pitch_mm ]] \concat { \mm-width #6 \tick-box #2.6 \sans \bold \cell #10 #8.5 [[ turn.fresh|text ]] [% if turn.label %]\with-url #[[ ("mark:" ~ turn.study)|text ]] [% endif %]\concat { \sans \cell #[[ title_mm ]] #10 [[ turn.title|text ]] \sans \cell #[[ id_mm ]] #8 [[ turn.study|text ]] \sans \bold \cell #11 #9.5 [[ turn.label|text ]] } \sans \bold \cell #13 #10 [[ turn.tempo|text ]] \sans \cell #10 #9.5 [[ turn.minutes|text ]] \sans \cell #24 #9 [[ turn.cue|text ]] }
+  \markup \ruled #[[ line_mm ]] #[[ page.pitch_mm ]] \concat { \mm-width #6 \tick-box #2.6 \sans \bold \cell #10 #8.5 [[ turn.fresh|text ]] [% if turn.label %]\with-url #[[ ("mark:" ~ turn.study)|text ]] [% endif %]\concat { \sans \cell #[[ title_mm ]] #10 [[ turn.title|text ]] \sans \cell #[[ id_mm ]] #8 [[ (turn.study|place if narrow else turn.study)|text ]] \sans \bold \cell #11 #9.5 [[ turn.label|text ]] } \sans \bold \cell #13 #10 [[ turn.tempo|text ]] \sans \cell #10 #9.5 [[ turn.minutes|text ]] \sans \cell #24 #9 [[ turn.cue|text ]] }
 [% if turn.rest %]
   \markup \row #[[ page.pitch_mm ]] \concat { \mm-gap #16 \abs-fontsize #9 \italic [[ turn.rest|text ]] }
 [% endif %]

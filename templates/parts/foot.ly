@@ -21,5 +21,9 @@
         \ruled-table #(list [% for head, width in page.log_heads %][[ head|text ]] [% endfor %]) #'([% for head, width in page.log_heads %][[ width ]] [% endfor %]) #[[ page.rung.log_row_mm ]] #(make-list [[ page.rung.log_rows ]] (make-list [[ page.log_heads|length ]] ""))
         \mm-space #2
       }
+[% if page.caution_lines == 1 %]
       \fit #[[ line_mm ]] #0.9 \abs-fontsize #8.5 \sans \concat { \bold [[ page.caution[0]|text ]] " " [[ page.caution[1]|text ]] }
+[% else %]
+      \caution #[[ line_mm ]] [[ page.caution[0]|text ]] [[ page.caution[1]|text ]]
+[% endif %]
     }

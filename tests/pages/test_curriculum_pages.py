@@ -328,11 +328,13 @@ def test_parents_are_told_the_minutes_of_the_term() -> None:
     assert len(texts) == 1 + sum(len(prose.paragraphs) for prose in plain.sections)
 
 
-def test_the_ruler_is_150_millimetres_and_the_table_fills_the_line() -> None:
+def test_the_ruler_has_true_millimetres_and_the_table_fills_the_line() -> None:
     for paper in PAPERS.values():
         page = measure_page(load_library().hands, paper, WORDS)
-        assert page.ruler_mm == 150 <= paper.line_mm
-        assert page.card_mm == 85.6
+        assert page.ruler_mm == (120 if paper.name == "a5" else 150)
+        assert page.ruler_mm * page.mm <= paper.line_mm
+        assert page.mm * paper.scale == pytest.approx(1, abs=1e-4)
+        assert page.card_mm * paper.scale == pytest.approx(85.6, abs=0.01)
         assert sum(page.widths_mm) == pytest.approx(paper.line_mm)
         assert len(page.widths_mm) == len(page.heads)
         assert "medium 98 mm" in page.hands
