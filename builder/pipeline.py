@@ -82,6 +82,9 @@ def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None
     from builder.critic import read_book as read_pages
 
     spec = read_book(book, load_library(), layout)
+    if spec.plan and spec.plan.press.impose != "none":
+        hint = "check the book in a layout with the same paper and print keys, without impose"
+        raise SpecError([Problem(Location("--layout"), "", f"'{layout}', a booklet", "pages one by one", hint)])
     name, where = spec.plan.name if spec.plan else book.stem, out or book.parent / "out"
     pdf, data = where / f"{name}.pdf", where / f"{name}.json"
     if not pdf.is_file() or not data.is_file():

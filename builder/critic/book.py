@@ -245,7 +245,7 @@ def _array(value: Any) -> Sequence[Any]:
 def _linked(link: DictionaryObject, ink: Ink, page: PageObject) -> tuple[tuple[float, float], list[Glyphs]]:
     """Return where a link is, and the texts under it from the left."""
     x0, y0, x1, y1 = (float(side) * POINT_MM for side in _array(link["/Rect"]))
-    left, top = float(page.mediabox.left) * POINT_MM, float(page.mediabox.top) * POINT_MM
+    left, top = float(page.trimbox.left) * POINT_MM, float(page.trimbox.top) * POINT_MM
     x0, x1, y0, y1 = x0 - left, x1 - left, top - y1, top - y0
     words = [text for text in ink.texts if x0 - 0.5 <= text.x and text.end <= x1 + 0.5 and y0 <= text.y <= y1]
     return (x0, y0), sorted(words, key=lambda text: text.x)

@@ -38,8 +38,11 @@ FontOf = Callable[[Any], Font]
 
 
 def read_ink(page: PageObject, font_of: FontOf) -> Ink:
-    """Return all ink of *page*; *font_of* turns a font object into a `Font` and may remember it."""
-    box = page.mediabox
+    """Return all ink of *page*, placed on what is cut out of the sheet.
+
+    *font_of* turns a font object into a `Font` and may remember it.
+    """
+    box = page.trimbox
     left, top = float(box.left), float(box.top)
     walk = _Walk(font_of, (POINT_MM, 0, 0, -POINT_MM, -left * POINT_MM, top * POINT_MM))
     walk.run(_content(page), _dictionary(page.get("/Resources")))

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from builder.curriculum.coverage import Coverage, coverage_json
 from builder.errors import Problem
-from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book
+from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book, write_booklet
 from builder.outputs.files import write_whole
 from builder.outputs.placing import Tab, Trim, placed
 from builder.outputs.report import failure_text, report_text
@@ -39,7 +39,11 @@ def write_files(
     _write_changed(covered, json.dumps(coverage_json(coverage), ensure_ascii=False, indent=1) + "\n")
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
     beside = [_write_companion(out, companion) for companion in companions]
-    write_book(pdf, _pages(result.book, result.pages), _info(result))
+    pages, press = _pages(result.book, result.pages), result.book.press
+    if press.impose == "booklet":
+        write_booklet(pdf, pages, _info(result), press.creep_mm)
+    else:
+        write_book(pdf, pages, _info(result))
     return pdf, *beside, data, report, covered
 
 

@@ -37,6 +37,7 @@ from pypdf.generic import (
 
 from builder.outputs.book_fonts import FontJoiner
 from builder.outputs.files import write_whole
+from builder.outputs.imposition import impose
 from builder.outputs.pdf_objects import compressed, copied, dictionary, typed
 from builder.outputs.placing import Placing, as_engraved
 
@@ -106,6 +107,18 @@ def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
 
     Raises ValueError for a mark that leads nowhere, MachineError when the file can't be written.
     """
+    write_whole(path, _identified(_book(pages, info)))
+
+
+def write_booklet(path: Path, pages: Sequence[BookPage], info: BookInfo, creep_mm: float) -> None:
+    """Write the same pages two by two on sheets to fold; raises what `write_book` raises."""
+    writer = impose(_identified(_book(pages, info)), creep_mm * 72 / 25.4)
+    _document(writer, info)
+    writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
+    write_whole(path, _identified(writer))
+
+
+def _book(pages: Sequence[BookPage], info: BookInfo) -> PdfWriter:
     writer = PdfWriter()
     assembly = _Assembly(writer, FontJoiner(writer))
     for page in pages:
@@ -116,7 +129,7 @@ def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
     _page_labels(writer, pages)
     _document(writer, info)
     writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
-    write_whole(path, _identified(writer))
+    return writer
 
 
 def _identified(writer: PdfWriter) -> bytes:

@@ -27,11 +27,12 @@ _TAB_AIR_MM = 1.5
 
 
 def press_plan(model: BookModel, impose: Literal["none", "booklet"]) -> PressPlan:
-    """How the pages of *model* stand on the sheets that are printed."""
+    """How the pages of *model* stand on the sheets that are printed; a booklet has two sides whatever the book says."""
     settings = model.print_
-    usual = _GUTTERS_MM[model.paper] if settings.sides == "two" else 0.0
+    sides = "two" if impose == "booklet" else settings.sides
+    usual = _GUTTERS_MM[model.paper] if sides == "two" else 0.0
     return PressPlan(
-        sides=settings.sides,
+        sides=sides,
         gutter_mm=usual if settings.gutter is None else settings.gutter,
         bleed_mm=settings.bleed,
         thumb_index=settings.thumb_index,
