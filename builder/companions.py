@@ -110,7 +110,7 @@ def _printed(draft: _Draft, contents: Callable[[Labels], ListPage], jobs: int, o
     style, store = style_text(book), Store(default_folder())
 
     def engraved(sheets: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
-        done = engrave(sheets, style, store, jobs, on_progress)
+        done = engrave(sheets, style, store, jobs, on_progress, book.fonts.every)
         if done.problems:
             raise EngravingError(done.problems)
         return done.sheets

@@ -12,7 +12,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
@@ -117,8 +119,24 @@ def one_of(choices: Iterable[str]) -> str:
     return listed[0] if len(listed) == 1 else "one of " + ", ".join(listed)
 
 
+# What the fonts of the book that is being read hold besides; a field is read far from the book it belongs to.
+_MORE: ContextVar[frozenset[int]] = ContextVar("characters of a book's own fonts", default=frozenset())
+
+
+@contextmanager
+def also_printable(characters: frozenset[int]) -> Iterator[None]:
+    """Let texts hold *characters*, too, as long as this lasts."""
+    token = _MORE.set(characters)
+    try:
+        yield
+    finally:
+        _MORE.reset(token)
+
+
 def can_print(character: str) -> bool:
     """Say whether the printed fonts hold *character*."""
+    if ord(character) in _MORE.get():
+        return True
     index = bisect_right(_RANGE_STARTS, ord(character)) - 1
     return index >= 0 and ord(character) <= PRINTABLE_RANGES[index][1]
 
@@ -135,7 +153,10 @@ def printable(text: str) -> str:
             name = unicodedata.name(character, "no name").lower()
             raise Unreadable(
                 "characters the printed fonts hold (Latin letters with accents, Greek, digits, common signs)",
-                _CHARACTER_HINTS.get(character, "leave it out or write it in words"),
+                _CHARACTER_HINTS.get(
+                    character,
+                    "leave it out, write it in words, or name a font file that holds it in the book's 'fonts'",
+                ),
                 "a line break" if character == "\n" else f"U+{ord(character):04X} ({name}) as character {number}",
             )
     return composed

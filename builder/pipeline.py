@@ -79,7 +79,9 @@ def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
 
 def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None:
     """Read the finished book back; raise EngravingError with every finding, at its page and place."""
+    from builder.critic import USUAL_FAMILIES
     from builder.critic import read_book as read_pages
+    from builder.printing import phrases_of
 
     spec = read_book(book, load_library(), layout)
     if spec.plan and spec.plan.press.impose != "none":
@@ -90,7 +92,10 @@ def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None
     if not pdf.is_file() or not data.is_file():
         hint = f"etudebook build {book}" + (f" --layout {layout}" if layout else "")
         raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
-    findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")))
+    own = [font.printed_name for font in spec.plan.fonts.every] if spec.plan else []
+    german = spec.plan is not None and phrases_of(spec.plan).naming == "german"
+    families = (*USUAL_FAMILIES, *own)
+    findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), families, german)
     if findings:
         expected = "what the book's JSON says"
         raise EngravingError([Problem(Location(str(pdf)), "", str(finding), expected) for finding in findings])

@@ -179,7 +179,7 @@ def print_book(
     }
 
     def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
-        done = engrave((*sheets.values(), *around), style, store, jobs, on_progress)
+        done = engrave((*sheets.values(), *around), style, store, jobs, on_progress, plan.fonts.every)
         if done.problems:
             raise EngravingError(done.problems)
         return done.sheets

@@ -21,7 +21,8 @@ def build_key(spec: BookSpec, book: Path, options: Iterable[str], beside: Iterab
     """A digest of all that a build depends on: specs, files *beside* them, options, our own code and data, LilyPond."""
     digest = hashlib.sha256()
     engine = find_lilypond()
-    for word in (*options, engine.version, engine.fonts):
+    own = spec.plan.fonts.every if spec.plan else ()
+    for word in (*options, engine.version, engine.with_fonts(own).fonts):
         digest.update(f"{len(word)}:{word}".encode())
     for path in (book, *(Path(plan.places.file) for plan in spec.exercises), *beside, *_own_files()):
         data = path.read_bytes()

@@ -12,5 +12,6 @@ What the critic knows it reads strictly; signs it does not know it leaves alone.
 
 from builder.critic.finding import Finding
 from builder.critic.reading import read_book
+from builder.critic.sheet import USUAL_FAMILIES
 
-__all__ = ["Finding", "read_book"]
+__all__ = ["USUAL_FAMILIES", "Finding", "read_book"]

@@ -147,7 +147,7 @@ def _titles(book: Book) -> Iterator[Finding]:
         number = int(study["page"])
         texts = book.inks[number - 1].texts if number <= len(book.inks) else ()
         largest = max((text.size for text in texts), default=0.0)
-        lines = [text for text in texts if text.size > 0.98 * largest]
+        lines = sorted((text for text in texts if text.size > 0.98 * largest), key=lambda text: (round(text.y), text.x))
         printed = _plain("".join(text.text for text in lines))
         if printed != _plain(str(study["title"])):
             place = (lines[0].x, lines[0].y) if lines else WHOLE_PAGE

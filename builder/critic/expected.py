@@ -8,6 +8,7 @@ Not here: reading the page (`music`), comparing the two (`study`)
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -85,8 +86,9 @@ class Expected:
     strings: int
 
 
-def expected(study: Entry) -> Expected:
-    """Return what *study* must look like."""
+def expected(study: Entry, german: bool = False) -> Expected:
+    """Return what *study* must look like; where chords are called *german*, H stands for B."""
+    named = _in_german if german else str
     events: list[Entry] = list(study["events"])
     voices = len({event["voice"] for event in events})
     moments = tuple(_moments(study, events, voices))
@@ -98,13 +100,18 @@ def expected(study: Entry) -> Expected:
         moments,
         tuple(_fretted(study, moments)),
         tuple(_silences(events)),
-        tuple((Fraction(chord["onset"]), str(chord["symbol"])) for chord in study["chords"] if chord["symbol"]),
-        frozenset(str(shape["symbol"]).replace(" ", "") for shape in study["shapes"]),
+        tuple((Fraction(chord["onset"]), named(chord["symbol"])) for chord in study["chords"] if chord["symbol"]),
+        frozenset(named(shape["symbol"]).replace(" ", "") for shape in study["shapes"]),
         str(study["meter"]),
         Fraction(study["meter"]),
         max(int(event["bar"]) for event in events),
         len(study["instrument"]["strings"]),
     )
+
+
+def _in_german(symbol: str) -> str:
+    """A chord symbol where H stands for B: `B7` is H7, `G/B` is G/H, `Bbmaj7` stays."""
+    return re.sub(r"(^|/)B(?!b)", r"\1H", symbol)
 
 
 def _moments(study: Entry, events: list[Entry], voices: int) -> list[Moment]:

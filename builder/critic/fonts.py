@@ -58,11 +58,13 @@ class Font:
         self.family = _TAG.sub("", str(font.get("/BaseFont", "/unnamed")))
         self._program = _program(inner)
         self.embedded = self._program is not None or font.get("/Subtype") == "/Type3"
-        self._names = {} if self.wide else _names(font, self._program)
+        # A TrueType font without an encoding goes by codes of its own (9.6.6.4); only ToUnicode tells what they mean.
+        unnamed = self.wide or (font.get("/Subtype") == "/TrueType" and "/Encoding" not in font)
+        self._names = {} if unnamed else _names(font, self._program)
         self.music = any(name.startswith(("noteheads.", "clefs.", "rests.")) for name in _all_names(self._program))
         self.music |= self.family.startswith("Emmentaler")
         self.widths = _wide_widths(inner) if self.wide else _widths(font)
-        self.unknown_width = 1000.0 if self.wide else 0.0
+        self.unknown_width = float(inner.get("/DW", 1000)) if self.wide else 0.0
         self._unicode = _unicode(font)
         self._glyphs: dict[int, Glyph] = {}
 

@@ -26,10 +26,12 @@ from builder.critic.staves import System, find_systems
 from builder.critic.study import study_findings
 
 
-def read_book(pdf: Path, document: Mapping[str, Any], families: Iterable[str] = USUAL_FAMILIES) -> tuple[Finding, ...]:
+def read_book(
+    pdf: Path, document: Mapping[str, Any], families: Iterable[str] = USUAL_FAMILIES, german: bool = False
+) -> tuple[Finding, ...]:
     """Return what is wrong with the book in *pdf*, whose studies *document* describes; empty when all is well.
 
-    *families* are what names of fonts that may appear begin with.
+    *families* are what names of fonts that may appear begin with; where chords are called *german*, H stands for B.
     """
     with PdfReader(pdf) as reader:
         fonts = _Fonts()
@@ -37,10 +39,10 @@ def read_book(pdf: Path, document: Mapping[str, Any], families: Iterable[str] = 
         full = tuple(study for study in document["studies"] if study["pages"])
         small = tuple(study for study in document["studies"] if not study["pages"])
         book = Book(reader, inks, tuple(reader.page_labels), full, small)
-        return tuple(sorted(_findings(book, tuple(families))))
+        return tuple(sorted(_findings(book, tuple(families), german)))
 
 
-def _findings(book: Book, families: tuple[str, ...]) -> Iterator[Finding]:
+def _findings(book: Book, families: tuple[str, ...], german: bool) -> Iterator[Finding]:
     systems = [find_systems(ink) for ink in book.inks]
     blocks = _blocks(systems)
     for number, ink in enumerate(book.inks, 1):
@@ -51,7 +53,7 @@ def _findings(book: Book, families: tuple[str, ...]) -> Iterator[Finding]:
         for page in pages:
             yield from half_empty(page.number, page.ink)
         if pages:
-            yield from study_findings(expected(study), pages)
+            yield from study_findings(expected(study, german), pages)
     yield from book_findings(book)
 
 

@@ -21,6 +21,7 @@ from builder.engraving.engine import Engine, find_lilypond
 from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch, run_whole
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
+from builder.spec.plan import OwnFont
 
 LARGEST_BATCH = 28  # LilyPond collects no garbage, so a page takes up to 28 MB …
 _PAGES_AT_ONCE = 56  # … and all runs together stay under 1.6 GB: with more runs at a time each gets fewer pages
@@ -41,14 +42,20 @@ class Engraving:
 
 
 def engrave(
-    sheets: Sequence[Sheet], style: str, store: Store, jobs: int, on_progress: Callable[[int, int], None]
+    sheets: Sequence[Sheet],
+    style: str,
+    store: Store,
+    jobs: int,
+    on_progress: Callable[[int, int], None],
+    own_fonts: tuple[OwnFont, ...] = (),
 ) -> Engraving:
     """Engrave *sheets*, taking for each the first of its attempts that fits.
 
     *jobs* is the number of LilyPond runs at a time. *on_progress* gets the number of sheets done and of all, always
-    from the calling thread. A page made is kept in *store* at once, so a failing sheet costs the others nothing.
+    from the calling thread. *own_fonts* are those of the book that *style* names. A page made is kept in *store* at
+    once, so a failing sheet costs the others nothing.
     """
-    desk = _Desk(sheets, find_lilypond(), style, store, max(1, jobs))
+    desk = _Desk(sheets, find_lilypond().with_fonts(own_fonts), style, store, max(1, jobs))
     for settled in desk.work():
         on_progress(settled, len(sheets))
     in_order = [desk.results[sheet.key] for sheet in sheets]

@@ -13,23 +13,32 @@ import re
 import shutil
 import subprocess
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from builder.engraving.fonts import fonts_digest
 from builder.errors import MachineError
+from builder.spec.plan import OwnFont
 
 OLDEST_VERSION = (2, 25)  # the style uses 2.25's way to name fonts
 
 
 @dataclass(frozen=True, slots=True)
 class Engine:
-    """The tools: where LilyPond and Ghostscript are, their version, and a digest of the fonts they print with."""
+    """The tools: where LilyPond and Ghostscript are, their version, and a digest of the fonts they print with.
+
+    *own* are font files of the book, besides those that travel with LilyPond.
+    """
 
     lilypond: Path
     ghostscript: Path
     version: str
     fonts: str
+    own: tuple[OwnFont, ...] = ()
+
+    def with_fonts(self, own: tuple[OwnFont, ...]) -> Engine:
+        """The same tools, printing with a book's own fonts, too."""
+        return replace(self, own=own, fonts=" ".join((self.fonts, *sorted(font.digest for font in own))))
 
 
 @functools.cache

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 # The families that travel with LilyPond. Anything else was lent by the machine and would print differently elsewhere.
@@ -28,10 +29,10 @@ def plain_name(base_font: str) -> str:
     return _SUBSET_TAG.sub("", base_font.lstrip("/"))
 
 
-def foreign_fonts(pdf: bytes) -> tuple[str, ...]:
-    """Return the fonts of an engraved page that do not travel with LilyPond, in alphabetical order."""
+def foreign_fonts(pdf: bytes, own: Iterable[str] = ()) -> tuple[str, ...]:
+    """Return the fonts of an engraved page that neither travel with LilyPond nor are the book's *own*, sorted."""
     names = {plain_name(name.decode("latin-1")) for name in _BASE_FONT.findall(pdf)}
-    return tuple(sorted(name for name in names if not name.startswith(ALLOWED_FAMILIES)))
+    return tuple(sorted(name for name in names - set(own) if not name.startswith(ALLOWED_FAMILIES)))
 
 
 def fonts_digest(folder: Path) -> str:

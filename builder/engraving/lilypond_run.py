@@ -45,7 +45,7 @@ _FLAGS = ("--loglevel=WARN", "-dno-point-and-click", "-dmusic-font-encodings", "
 
 _FONT_CONFIG = """<?xml version="1.0"?>
 <!DOCTYPE fontconfig SYSTEM "fonts.dtd">
-<fontconfig><cachedir prefix="xdg">fontconfig</cachedir></fontconfig>
+<fontconfig><dir>{fonts}</dir><cachedir prefix="xdg">fontconfig</cachedir></fontconfig>
 """
 
 _OUT_OF_MEMORY = re.compile(r"GC Warning|[Oo]ut of [Mm]emory")
@@ -109,7 +109,10 @@ def _run_somewhere(engine: Engine, style: str, bodies: Sequence[str], whole: boo
 def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str], whole: bool) -> BatchResult:
     source = BatchText(engine.version, style, bodies)
     (folder / "batch.ly").write_text(source.text, encoding="utf-8")
-    (folder / "fonts.conf").write_text(_FONT_CONFIG, encoding="utf-8")
+    (folder / "fonts").mkdir()
+    for font in engine.own:  # under names of ours, copied: what fontconfig is told is then free of a user's paths
+        shutil.copyfile(font.file, folder / "fonts" / f"{font.digest[:16]}{Path(font.file).suffix.lower()}")
+    (folder / "fonts.conf").write_text(_FONT_CONFIG.format(fonts=folder / "fonts"), encoding="utf-8")
     limit_s = _START_LIMIT_S + _BODY_LIMIT_S * len(bodies) if len(bodies) > 1 else _ALONE_LIMIT_S
     settings = _NO_COLLECTION if len(bodies) > 1 else {}
     code, said = _run([str(engine.lilypond), *_FLAGS, "batch.ly"], folder, limit_s, settings)
@@ -118,7 +121,7 @@ def _run_in(folder: Path, engine: Engine, style: str, bodies: Sequence[str], who
         code, pages = _cut(engine, folder, limit_s, whole)
         shares = {body: 1 if whole else count for body, count in account.sides.items()}
         if code == 0 and len(pages) == sum(shares.values()) and set(shares) == set(range(len(bodies))):
-            return BatchResult(_settle(account, shares, pages), ())
+            return BatchResult(_settle(account, shares, pages, [font.printed_name for font in engine.own]), ())
     if shutil.disk_usage(folder).free < _LEAST_FREE_BYTES:
         raise MachineError("the disk is full: LilyPond has no room for its work", f"free some space in {folder.parent}")
     if len(bodies) == 1:
@@ -202,13 +205,15 @@ def _page_size(pdf: bytes) -> tuple[float, float] | None:
     return (float(box[1]), float(box[2])) if box else None
 
 
-def _settle(account: Account, shares: Mapping[int, int], pages: Sequence[bytes]) -> dict[int, Engraved]:
+def _settle(
+    account: Account, shares: Mapping[int, int], pages: Sequence[bytes], own_fonts: Sequence[str]
+) -> dict[int, Engraved]:
     """Give every body its share of the PDFs."""
     settled: dict[int, Engraved] = {}
     rest = iter(pages)
     for body in sorted(account.sides):
         own = tuple(next(rest) for _ in range(shares[body]))
-        foreign = dict.fromkeys(font for page in own for font in foreign_fonts(page))
+        foreign = dict.fromkeys(font for page in own for font in foreign_fonts(page, own_fonts))
         complaints = (*account.about(body), *(f"a character the fonts lack: set in {font}" for font in foreign))
         settled[body] = Engraved(account.sides[body], complaints, () if complaints else own)
     return settled

@@ -124,7 +124,8 @@ def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
     names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily", "prose.ily")
     shared = ((folder("templates") / name).read_text("utf-8") for name in names)
-    return render("parts/paper.ly", paper=paper_of(book)) + "\n".join(shared)
+    fonts = render("parts/fonts.ly", fonts=book.fonts) if book.fonts.every else ""
+    return render("parts/paper.ly", paper=paper_of(book)) + "\n".join((*shared, fonts))
 
 
 def standalone(body: str, style: str) -> str:

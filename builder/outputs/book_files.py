@@ -59,6 +59,7 @@ def _write_companion(out: Path, companion: Companion) -> Path:
         outline=_outline(companion.headings),
         targets=companion.marks,
         elsewhere=f"{book.name}.pdf",
+        fonts=_own_fonts(book),
     )
     write_book(path, _pages(companion.book, companion.pages), info)
     return path
@@ -118,7 +119,13 @@ def _info(result: BookResult) -> BookInfo:
         keywords=tuple(skills),
         outline=_outline(result.headings),
         targets=result.marks,
+        fonts=_own_fonts(book),
     )
+
+
+def _own_fonts(book: BookPlan) -> dict[str, Path]:
+    """The book's own font files by the name they have in a PDF."""
+    return {font.printed_name: Path(font.file) for font in book.fonts.every}
 
 
 def write_failure(out: Path, book: BookPlan, problems: Iterable[Problem]) -> None:

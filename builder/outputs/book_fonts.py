@@ -36,7 +36,8 @@ from pypdf.generic import (
 )
 
 from builder.engraving import plain_name
-from builder.outputs.pdf_objects import compressed, copied, dictionary, typed
+from builder.outputs.own_fonts import OwnFontCarrier
+from builder.outputs.pdf_objects import compressed, dictionary, typed
 
 _TO_UNICODE_CHAR = re.compile(r"^<([0-9A-Fa-f]{2})>\s*<([0-9A-Fa-f]+)>\s*$", re.MULTILINE)
 _TO_UNICODE_RANGE = re.compile(r"^<([0-9A-Fa-f]{2})>\s*<([0-9A-Fa-f]{2})>\s*<([0-9A-Fa-f]{4})>\s*$", re.MULTILINE)
@@ -143,10 +144,11 @@ class _Slot:
 class FontJoiner:
     """Collects the fonts of pages for one writer; `finish` writes each font program once.
 
-    Fonts of a kind the engraver does not make are copied as they are.
+    Fonts of a kind the engraver does not make of its own fonts are carried over as they are.
     """
 
     writer: PdfWriter
+    own: OwnFontCarrier
     _programs: dict[str, _Program] = field(default_factory=dict)
     _slots: dict[tuple[str, str], list[_Slot]] = field(default_factory=dict)
 
@@ -154,7 +156,7 @@ class FontJoiner:
         """Return the book's font object that stands for a page's *font*."""
         base = _base_encoding(font)
         if base is None:
-            return copied(font, self.writer)
+            return self.own.font(font)
         descriptor = dictionary(font["/FontDescriptor"])
         name = plain_name(str(font["/BaseFont"]))
         program = self._programs.setdefault(name, _Program(name))

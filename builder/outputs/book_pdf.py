@@ -38,6 +38,7 @@ from pypdf.generic import (
 from builder.outputs.book_fonts import FontJoiner
 from builder.outputs.files import write_whole
 from builder.outputs.imposition import impose
+from builder.outputs.own_fonts import OwnFontCarrier
 from builder.outputs.pdf_objects import compressed, copied, dictionary, typed
 from builder.outputs.placing import Placing, as_engraved
 
@@ -88,7 +89,8 @@ class Link:
 class BookInfo:
     """What is true of the book as a whole; *targets* are the pages that marks (`mark:NAME`) lead to, by name.
 
-    *elsewhere* is the file of the same folder that marks without a target lead to; empty where there is none.
+    *elsewhere* is the file of the same folder that marks without a target lead to; empty where there is none. *fonts*
+    are the book's own font files by PostScript name.
     """
 
     title: str
@@ -100,6 +102,7 @@ class BookInfo:
     links: tuple[Link, ...] = ()
     targets: Mapping[str, int] = field(default_factory=dict)
     elsewhere: str = ""
+    fonts: Mapping[str, Path] = field(default_factory=dict)
 
 
 def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
@@ -120,7 +123,7 @@ def write_booklet(path: Path, pages: Sequence[BookPage], info: BookInfo, creep_m
 
 def _book(pages: Sequence[BookPage], info: BookInfo) -> PdfWriter:
     writer = PdfWriter()
-    assembly = _Assembly(writer, FontJoiner(writer))
+    assembly = _Assembly(writer, FontJoiner(writer, OwnFontCarrier(writer, info.fonts)))
     for page in pages:
         assembly.add(page)
     assembly.fonts.finish()

@@ -93,6 +93,7 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
     in_book = [problem for problem in problems if problem.where.file == places.file]
     students = () if instrument is None else _students(book, model, instrument, library, problems)
     plan = None if in_book or instrument is None else _book_plan(book, model, instrument, places, students)
+    plan = plan and replace(plan, fonts=book.fonts)
     if plan and layout and chosen:
         plan = replace(plan, name=f"{plan.name}-{layout}", layout=layout, press=press_plan(model, chosen.impose))
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}

@@ -16,13 +16,14 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from builder.errors import Location, MachineError, Problem
-from builder.fields import Unreadable, near_miss
+from builder.fields import Unreadable, also_printable, near_miss
 from builder.materials import Material, materials
+from builder.spec.fonts import FontsModel, own_fonts
 from builder.spec.library import Library
 from builder.spec.markdown import read_prose
 from builder.spec.models import BookModel, ExerciseModel, parse_material_kind
 from builder.spec.part import Part
-from builder.spec.plan import KeyPath, Places
+from builder.spec.plan import NO_FONTS, KeyPath, OwnFonts, Places
 from builder.spec.prose import ProseText
 from builder.spec.students import NeedsModel, StudentsModel
 from builder.spec.wording import complaints_of, written
@@ -66,6 +67,7 @@ class LoadedBook:
     students: Loaded[StudentsModel] | None = None
     needs: Loaded[NeedsModel] | None = None
     prose: Mapping[str, ProseText] = field(default_factory=dict)
+    fonts: OwnFonts = NO_FONTS
 
 
 def load_book(path: Path, library: Library) -> LoadedBook:
@@ -73,11 +75,38 @@ def load_book(path: Path, library: Library) -> LoadedBook:
     raw = _read_file(path)
     if isinstance(raw, Problem):
         return LoadedBook(path, None, (), (raw,))
+    document = read_yaml(raw, str(path))
+    fonts, refused = _fonts(path, document, library)
+    with also_printable(frozenset[int]().union(*(font.characters for font in fonts.every))):
+        return _book(path, document, fonts, refused, library)
+
+
+def _fonts(path: Path, document: Document, library: Library) -> tuple[OwnFonts, tuple[Problem, ...]]:
+    """The book's own fonts, before anything else: they decide which characters its texts may hold."""
+    named = document.data.get("fonts") if document.readable else None
+    try:
+        model = FontsModel.model_validate(named, context=library.known_names())
+    except ValidationError:
+        return NO_FONTS, ()  # none, or a mapping that the book's own model will complain of
+    files, problems = {}, []
+    for key, pattern in model.files:
+        matches = matching_files(path, pattern)
+        if isinstance(matches, list):
+            files[key] = matches[0]
+        else:
+            found, expected, hint = matches
+            expected = expected.replace("exercises/*.yaml", "fonts/text.otf")
+            problems.append(document.places.problem(key, found, expected, hint))
+    fonts, refused = own_fonts(document, files)
+    return fonts, (*problems, *refused)
+
+
+def _book(path: Path, document: Document, fonts: OwnFonts, refused: Iterable[Problem], library: Library) -> LoadedBook:
     stand_ins = {"title": "x", "instrument": "x", "exercises": ["x"]}
-    book = load_model(read_yaml(raw, str(path)), BookModel, stand_ins, library)
+    book = load_model(document, BookModel, stand_ins, library)
+    problems = [*book.problems, *refused]
     if book.model is None or "exercises" in book.doubtful:
-        return LoadedBook(path, book, (), book.problems)
-    problems = list(book.problems)
+        return LoadedBook(path, book, (), tuple(problems))
     exercises = []
     for file in _exercise_files(path, book.model.exercises, book.document.places, problems):
         exercise = load_exercise(file, library)
@@ -89,7 +118,7 @@ def load_book(path: Path, library: Library) -> LoadedBook:
     students = _load_beside(book, "students", path, StudentsModel, library, problems)
     needs = _load_beside(book, "needs", path, NeedsModel, library, problems)
     prose = _load_prose(book, path, problems)
-    return LoadedBook(path, book, tuple(exercises), tuple(problems), students, needs, prose)
+    return LoadedBook(path, book, tuple(exercises), tuple(problems), students, needs, prose, fonts)
 
 
 def _load_prose(book: Loaded[BookModel], path: Path, problems: list[Problem]) -> dict[str, ProseText]:

@@ -27,6 +27,7 @@ from builder.spec.answers import (
     TempoModel,
 )
 from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
+from builder.spec.fonts import FontsModel
 from builder.spec.matter import BackParts, FrontParts
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
@@ -192,6 +193,7 @@ class BookModel(Part):
     students: fields.Title | None = None
     needs: fields.Title | None = None
     tracks: TracksModel | None = None
+    fonts: FontsModel | None = None
     layouts: dict[LayoutName, LayoutModel] | None = None
     front: FrontParts | None = None
     back: BackParts | None = None

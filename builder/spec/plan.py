@@ -123,6 +123,33 @@ class PressPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnFont:
+    """A font file of the book: its family, its PostScript name, a digest of its bytes, the characters it prints."""
+
+    file: str
+    family: str
+    printed_name: str
+    digest: str
+    characters: frozenset[int] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class OwnFonts:
+    """The book's own fonts for titles and prose, and for labels and tables; either may be empty."""
+
+    text: tuple[OwnFont, ...] = ()
+    labels: tuple[OwnFont, ...] = ()
+
+    @property
+    def every(self) -> tuple[OwnFont, ...]:
+        """All files, each once."""
+        return tuple(dict.fromkeys((*self.text, *self.labels)))
+
+
+NO_FONTS = OwnFonts()
+
+
+@dataclass(frozen=True, slots=True)
 class BookPlan:
     """What is printed around the exercises. *name* is the stem that output files take; *places* locates book keys.
 
@@ -149,6 +176,7 @@ class BookPlan:
     hand: Hand
     places: Places
     note_names: Literal["letters", "german", "solfege", ""] = ""
+    fonts: OwnFonts = NO_FONTS
     levels: tuple[LevelRule, ...] = ()
     term: TermRule | None = None
     seed: str = ""

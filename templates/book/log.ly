@@ -6,7 +6,7 @@
     \ruled-table #(list [% for head in page.heads %][[ head|text ]] [% endfor %]) #'([% for width in page.widths_mm %][[ width ]] [% endfor %]) #[[ page.row_mm ]] #(list [% for week in range(page.weeks) %](list #{ \markup \abs-fontsize #12 \bold [[ loop.index|text ]] #} [% for day in page.heads[1:] %]"" [% endfor %]) [% endfor %])
     \mm-space #3
 [% if caution_lines(caution) == 1 %]
-    \fit #[[ line_mm ]] #0.9 \abs-fontsize #8.5 \sans \concat { \bold [[ caution[0]|text ]] " " [[ caution[1]|text ]] }
+    \fit #[[ line_mm ]] #0.83 \abs-fontsize #8.5 \sans \concat { \bold [[ caution[0]|text ]] " " [[ caution[1]|text ]] }
 [% else %]
     \caution #[[ line_mm ]] [[ caution[0]|text ]] [[ caution[1]|text ]]
 [% endif %]

@@ -22,7 +22,7 @@
         \mm-space #2
       }
 [% if page.caution_lines == 1 %]
-      \fit #[[ line_mm ]] #0.9 \abs-fontsize #8.5 \sans \concat { \bold [[ page.caution[0]|text ]] " " [[ page.caution[1]|text ]] }
+      \fit #[[ line_mm ]] #0.83 \abs-fontsize #8.5 \sans \concat { \bold [[ page.caution[0]|text ]] " " [[ page.caution[1]|text ]] }
 [% else %]
       \caution #[[ line_mm ]] [[ page.caution[0]|text ]] [[ page.caution[1]|text ]]
 [% endif %]

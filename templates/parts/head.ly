@@ -13,7 +13,7 @@
 [% endif %]
       \mm-space #1.8
     }
-    \fit #[[ line_mm ]] #0.89 \concat {
+    \fit #[[ line_mm ]] #0.8 \concat {
       \abs-fontsize #9 \sans [[ page.instruction|text ]]
 [% if page.signs and not page.signs_below %]
       \mm-gap #6
@@ -23,7 +23,7 @@
 [% if page.signs_below %]
 [% for signs in page.signs %]
     \mm-space #1.6
-    \fit #[[ line_mm ]] #0.89 [[ sign_row(signs) ]]
+    \fit #[[ line_mm ]] #0.8 [[ sign_row(signs) ]]
 [% endfor %]
 [% endif %]
     \mm-space #[[ 1.5 if page.code else 2.8 ]]

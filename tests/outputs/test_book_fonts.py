@@ -23,6 +23,7 @@ from pypdf.generic import (
 )
 
 from builder.outputs.book_fonts import FontJoiner
+from builder.outputs.own_fonts import OwnFontCarrier
 
 WIDTHS = {"A": 600, "B": 650, "noteheads.s2": 325, "clefs.G": 700}
 
@@ -104,7 +105,8 @@ def page_font(codes, tag="ABCDEF", name="Harbour", base="/WinAnsiEncoding", weig
 
 
 def join(*fonts):
-    joiner = FontJoiner(PdfWriter())
+    writer = PdfWriter()
+    joiner = FontJoiner(writer, OwnFontCarrier(writer))
     references = [joiner.font(font) for font in fonts]
     joiner.finish()
     return references
