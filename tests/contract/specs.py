@@ -24,7 +24,9 @@ MATERIALS = ("chord-loop", "scale", "arpeggio", "fingers", "notes")
 PATHS = ("one-string", "position", "per-string", "free")
 STROKES = ("alternate", "economy", "down", "none", "legato", "fingers", "pima", "strum")
 CELLS = tuple(product(MATERIALS, PATHS, STROKES))
-COUNT = 5 * len(CELLS)
+# Five exercises a cell on instruments by chance, then one each on those that chance leaves out, in turn.
+BY_CHANCE = 5 * len(CELLS)
+COUNT = BY_CHANCE + len(CELLS)
 
 # Plain numbers so that this module, like `rules`, takes nothing from the engine.
 TUNINGS = {
@@ -34,6 +36,11 @@ TUNINGS = {
     "bass": (43, 38, 33, 28),
     "five-string-bass": (43, 38, 33, 28, 23),
     "ukulele": (69, 64, 60, 67),
+}
+OTHERS = {
+    "mandolin": (76, 69, 62, 55),
+    "nylon-guitar": (64, 59, 55, 50, 45, 40),
+    "short-scale-guitar": (64, 59, 55, 50, 45, 40),
 }
 OWN_INSTRUMENTS = (
     {"name": "open D", "strings": ["D4", "A3", "F#3", "D3", "A2", "D2"], "frets": 20, "scale-length": 650},
@@ -100,7 +107,7 @@ def case(number: int) -> Case:
     """Return the exercise of a number; the same number gives the same exercise, each cell comes up in turn."""
     chance = Random(number)
     material, path, rule = CELLS[number % len(CELLS)]
-    instrument = _instrument(chance, material)
+    instrument = _instrument(chance, material) if number < BY_CHANCE else list(OTHERS)[number % len(OTHERS)]
     spec: Json = {"id": f"case-{number}", "title": f"Case {number}"}
     if instrument != "guitar" or chance.random() < 0.5:
         spec["instrument"] = instrument
@@ -126,7 +133,7 @@ def _instrument(chance: Random, material: str) -> str | Json:
 def _open_strings(instrument: str | Json) -> list[int]:
     """Sounding open strings, capo included."""
     if isinstance(instrument, str):
-        return list(TUNINGS[instrument])
+        return list((TUNINGS | OTHERS)[instrument])
     octave_of = {name: number for number, name in enumerate(SHARPS)}
     return [
         octave_of[name[:-1]] + 12 * (int(name[-1]) + 1) + int(instrument.get("capo", 0))

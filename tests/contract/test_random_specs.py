@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import cache
+from itertools import product
 
 import pytest
 
@@ -73,6 +74,17 @@ def test_every_material_gives_studies_on_every_path_and_under_every_stroke_rule(
     assert not [cell for cell in specs.CELLS if not good[cell]], "a combination that never gives a study"
     few = {pair: count for pair, count in good.items() if len(pair) == 2 and count < LEAST_STUDIES}
     assert not few
+
+
+def test_every_kind_of_line_gives_studies_on_every_instrument() -> None:
+    good: Counter[tuple[str, str]] = Counter()
+    for number in range(specs.COUNT):
+        spec = specs.case(number).spec
+        instrument = spec.get("instrument", "guitar")
+        if isinstance(instrument, str) and _result("lines", number).document["studies"]:
+            good[spec["material"]["kind"], instrument] += 1
+    wanted = product(specs.MATERIALS, (*specs.TUNINGS, *specs.OTHERS))
+    assert not {pair: good[pair] for pair in wanted if good[pair] < LEAST_STUDIES}
 
 
 def test_every_technique_gives_studies_on_every_instrument_and_under_every_stroke_rule() -> None:

@@ -15,8 +15,9 @@ from tests.contract.rules.reading import Json, Reading, kind_of, label, rests_di
 
 # Oracle d (9): three notes of one string under the hand, as steps in frets, and the fingers that play them.
 TRIPLES: dict[tuple[int, ...], tuple[int, ...]] = {(2, 2): (1, 2, 4), (1, 2): (1, 2, 4), (2, 1): (1, 3, 4)}
-# Common practice: a mandolin is fingered as a violin, two frets a finger, so that any three of these are 1 2 3.
+# Common practice: a mandolin is fingered as a violin, two frets a finger; the frets of each, counted from the position.
 TWO_FRETS_A_FINGER = ("mandolin",)
+OWN_FRETS = {1: (-1, 0), 2: (1, 2), 3: (3, 4), 4: (5, 6)}
 # Hard constraint 4 of the fingering model, as the span of frets a finger may use while the hand lies still.
 WANDERING = {1: 1, 2: 2, 3: 2, 4: 3}
 
@@ -100,9 +101,12 @@ def triples(reading: Reading, spec: Json) -> Iterator[str]:
             steps = tuple(high - low for low, high in pairwise(frets))
             alone = len({(note["fret"], note["finger"]) for note in group}) == len(stopped)
             expected = TRIPLES.get(steps) if frets == stopped and alone else None
-            expected = (1, 2, 3) if expected and paired else expected
-            if expected and tuple(used[fret] for fret in frets) != expected:
-                found = [used[fret] for fret in frets]
+            found = [used[fret] for fret in frets]
+            if expected and paired:
+                places = range(frets[0] - 6, frets[0] + 2)
+                if not any(all(fret - at in OWN_FRETS[used[fret]] for fret in frets) for at in places):
+                    yield f"{label(group[0])}: string {string} frets {frets} with fingers {found}, not two frets each"
+            elif expected and tuple(found) != expected:
                 yield f"{label(group[0])}: string {string} frets {frets} with fingers {found}, expected {expected}"
 
 

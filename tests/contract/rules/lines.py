@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
+from tests.contract.rules.hand import TWO_FRETS_A_FINGER
 from tests.contract.rules.reading import Json, Reading, dense_ranks, kind_of, label, midi_of, passes_of, rests_divide
 from tests.contract.rules.theory import chord_tones, line_of, there_and_back
 
@@ -94,7 +95,10 @@ def scale_followed(reading: Reading, spec: Json) -> Iterator[str]:
 
 
 def fingers_followed(reading: Reading, spec: Json) -> Iterator[str]:
-    """A finger pattern is played with the fingers it names, one finger a fret, on the strings it names."""
+    """A finger pattern is played with the fingers it names, on the strings it names, one finger a fret.
+
+    Where each finger has two, it takes the upper one.
+    """
     material = spec["material"]
     if material["kind"] != "fingers" or spec.get("contour") or not {"strings", "pattern"} <= set(material):
         return
@@ -103,8 +107,10 @@ def fingers_followed(reading: Reading, spec: Json) -> Iterator[str]:
     strings, fret = material["strings"], reading.study["start"]["fret"]
     walk = strings + strings[-2::-1] if material.get("back") else strings
     pattern, shift = material["pattern"], material.get("shift", 0)
+    paired = reading.study["instrument"]["name"] in TWO_FRETS_A_FINGER
+    above = {1: 0, 2: 2, 3: 4, 4: 5} if paired else {1: 0, 2: 1, 3: 2, 4: 3}
     expected = [
-        (string, fret - min(pattern) + finger + shift * turn, finger)
+        (string, fret - above[min(pattern)] + above[finger] + shift * turn, finger)
         for turn in range(material.get("rounds", 1))
         for string in walk
         for finger in pattern
