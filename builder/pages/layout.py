@@ -39,7 +39,7 @@ _MOST_SIDES = 99
 # What a page pays for (points): see `_cost`.
 _PT, _UNEVEN, _WIDE, _TOO_WIDE, _CROWDED = 3.0, 12.0, 2.0, 15.0, 3.0
 _WIDE_NOTE_MM, _WIDEST_NOTE_MM, _NEAR_NOTE_MM = 10.0, 11.5, 6.5
-_NO_REST_AT_TURN, _LONE_SYSTEM = 6.0, 40.0
+_NO_REST_AT_TURN, _LONE_SYSTEM = 30.0, 40.0
 _ROWS_MISSING = (0.0, 8.0, 30.0)
 _RAGGED_BELOW = 0.6  # a last system less full than this is not stretched
 
@@ -53,6 +53,17 @@ class Room:
     notes: int
     warnings: int
     caution_lines: int = 1
+    bound: bool = False
+
+    def turns_at(self, side: int, sides: int) -> bool:
+        """Whether the page is turned behind *side*: a study of an even number of sides in a bound book opens on a left.
+
+        >>> paper = Paper("a4", 210, 297)
+        >>> [Room(paper, 0, 0, 0, bound=True).turns_at(side, 4) for side in range(4)]
+        [False, True, False, False]
+        """
+        facing = self.bound and sides % 2 == 0 and side % 2 == 0
+        return side < sides - 1 and not facing
 
     @property
     def caution_mm(self) -> float:
@@ -180,7 +191,7 @@ def _draft(
         notes_side=filled.notes_side,
         foot_mm=room.foot_mm(_Log(filled.rows, filled.row_mm), filled.notes_side, sides),
     )
-    return _Draft(base + filled.cost, rung)
+    return _Draft(base + filled.cost + sum(_turn_cost(deal, end, n, room, sides) for n, end in enumerate(turns)), rung)
 
 
 def _reach_mm(measure: Measure, deal: Deal, size: float) -> float:
@@ -218,7 +229,7 @@ def _spread(
         if left < (-hope_mm if sides == 1 else _SAFE_MM * (end - begin)):
             return None
         air = left / (end - begin)
-        turn = 0.0 if side == sides - 1 or deal.rows[end - 1][-1].rests_at_end else _NO_REST_AT_TURN
+        turn = _turn_cost(deal, end, side, room, sides)
         turn += _LONE_SYSTEM if sides > 1 and end - begin == 1 else 0.0
         if side < sides - 1:
             return _air_cost(air) + turn
@@ -240,6 +251,12 @@ def _spread(
         return None
     bounds = [0, *best[-1][count][1]]
     return bounds[1:-1], [spare(a, b, side) for side, (a, b) in enumerate(pairwise(bounds))]
+
+
+def _turn_cost(deal: Deal, end: int, side: int, room: Room, sides: int) -> float:
+    """What it costs that *side* ends before system *end*: nothing where the hands rest, or where nobody turns."""
+    rested = deal.rows[end - 1][-1].rests_at_end or not room.turns_at(side, sides)
+    return 0.0 if rested else _NO_REST_AT_TURN
 
 
 def _air_cost(air_mm: float) -> float:

@@ -67,7 +67,7 @@ def study_pages(
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
     rungs = ladder(
         measure,
-        Room(paper, head_mm, len(notes), len(warnings), caution_lines),
+        Room(paper, head_mm, len(notes), len(warnings), caution_lines, book.press.sides == "two"),
         book.staff_size,
     )
     return tuple(
