@@ -152,7 +152,7 @@
        (add! (ly:stencil-translate (ly:stencil-aligned-to (interpret-markup layout props m) X align) (cons px py))))
      (for-each
        (lambda (k)
-         (add! (stencil-with-color (make-line-stencil (* u 0.15) left (y (* 10 k)) (+ left W) (y (* 10 k))) (rgb-color 0.7 0.7 0.7)))
+         (add! (stencil-with-color (make-line-stencil (* u 0.15) left (y (* 10 k)) (+ left W) (y (* 10 k))) (rgb-color 0.6 0.6 0.6)))
          (put! #{ \markup \abs-fontsize #8 \sans #(number->string (* 10 k)) #} (- left (* u 1.5)) (- (y (* 10 k)) (* u 1)) RIGHT))
        (iota (1+ (quotient (inexact->exact (round top)) 10))))
      (for-each

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from types import SimpleNamespace
 
 import pytest
 
 from builder.pages import PAPERS, Rung, StudyPage, study_pages
-from builder.pages.layout import Room, ladder
+from builder.pages.layout import Room, _Log, _spread, ladder
 from builder.pages.measure import SHORTEST_UNITS, Measure, signature_names, space_mm
 from builder.theory.harmony import parse_key
 from builder.theory.pitch import NoteName
@@ -164,3 +165,21 @@ def test_the_signature_needs_no_accidentals(key: str, altered: str) -> None:
     names = signature_names(parse_key(key).signature)
     assert {str(name) for name in names if name.alter} == set(altered.split())
     assert NoteName.parse("C##") not in names
+
+
+@pytest.mark.parametrize(
+    ("bound", "sides", "rests_behind", "turns"),
+    [
+        (False, 2, {2, 6}, [2]),  # the hands rest behind system 2: the page is turned there
+        (False, 2, {6}, [3]),  # nowhere: the sides are even
+        (True, 2, {2, 6}, [3]),  # nobody turns between facing pages
+        (True, 3, {2, 5, 8}, [2, 5]),  # of three sides every break may be a turn
+    ],
+)
+def test_the_page_is_turned_where_the_hands_rest(bound, sides, rests_behind, turns) -> None:
+    rows = tuple((SimpleNamespace(rests_at_end=number in rests_behind),) for number in range(1, max(rests_behind) + 1))
+    room = Room(PAPERS["a5"], 60, 0, 0, bound=bound)
+    heights = [(room.side_mm(True, False) - 4) / 4] * len(rows)
+    found = _spread(SimpleNamespace(rows=rows), heights, room, sides, _Log(2, 5.2), 0.0)
+    assert found is not None
+    assert found[0] == turns
