@@ -2,7 +2,8 @@
 
     python benchmarks/tracks.py books/harbour-lane/book.yaml [--studies 60] [--jobs 2] [--sound 4]
 
-In, Out:  a book, of which the first studies are taken; seconds of the clock for each kind of file, and bytes
+In, Out:  a book, of which the first studies are taken; seconds of the clock for each kind of file, made anew and when
+          nothing has changed, and bytes
 Units:    seconds of the clock: run it on a quiet machine
 
 Composing is not measured. Files are written to a scratch folder as in a build; sound is made for a few studies only and
@@ -19,8 +20,9 @@ from pathlib import Path
 
 from builder.compose import compose
 from builder.composing import knowledge_from
-from builder.outputs.files import write_whole
-from builder.outputs.track_files import TrackJob, done_jobs
+from builder.engraving import Store
+from builder.outputs.track_files import TrackJob
+from builder.outputs.track_folders import write_tracks
 from builder.spec import load_library, read_book
 from builder.teaching import in_order
 from builder.theory.score import Study
@@ -47,14 +49,21 @@ def _with_sound(studies: Sequence[Study], cues: dict[str, str]) -> list[TrackJob
 
 def _report(name: str, jobs: Sequence[TrackJob], workers: int) -> None:
     with tempfile.TemporaryDirectory() as scratch:
-        began = time.monotonic()
-        size = 0
-        for job, files in zip(jobs, done_jobs(jobs, workers), strict=True):
-            for file, content in files.items():
-                write_whole(Path(scratch) / job.study.id / file, content)
-                size += len(content)
-        taken = time.monotonic() - began
-    print(f"{name:17} {len(jobs):3} studies {taken:6.2f} s, {taken / len(jobs):5.2f} s a study, {size / 1e6:6.1f} MB")
+        store = Store(Path(scratch) / "store")
+        anew, paths = _timed(Path(scratch) / "out", jobs, store, workers)
+        again, _ = _timed(Path(scratch) / "out", jobs, store, workers)
+        size = sum(path.stat().st_size for path in paths)
+    each = anew / len(jobs)
+    print(
+        f"{name:17} {len(jobs):3} studies {anew:6.2f} s, {each:5.2f} s a study, {size / 1e6:6.1f} MB; "
+        f"nothing changed {again:5.2f} s"
+    )
+
+
+def _timed(out: Path, jobs: Sequence[TrackJob], store: Store, workers: int) -> tuple[float, tuple[Path, ...]]:
+    began = time.monotonic()
+    paths = write_tracks(out, jobs, store, workers, lambda done, every: None)
+    return time.monotonic() - began, paths
 
 
 def _options() -> argparse.Namespace:

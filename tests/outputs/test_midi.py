@@ -80,7 +80,11 @@ def by_music21(data: bytes) -> list[tuple[int, int]]:
     file.readstr(data)
     score = music21.midi.translate.midiFileToStream(file, quantizePost=False)
     (part,) = [part for part in score.parts if part.partName == "Study"]
-    found = [(pitch.midi, note.getOffsetInHierarchy(part)) for note in part.recurse().notes for pitch in note.pitches]
+    found = []
+    for note in part.recurse().notes:
+        for one in note.notes if isinstance(note, music21.chord.Chord) else (note,):
+            if one.tie is None or one.tie.type == "start":  # a note that rings over a barline is written as two
+                found.append((one.pitch.midi, note.getOffsetInHierarchy(part)))
     return [(midi, round(float(offset) * TICKS_A_QUARTER)) for midi, offset in found]
 
 
@@ -120,14 +124,27 @@ def test_every_reader_finds_the_pitches_and_onsets_of_the_json(
         check(reader(tempo_midi(performance, bpm)), study, performance, bpm)
 
 
-@pytest.mark.parametrize("reader", READERS[:3])
+@pytest.mark.parametrize("reader", READERS)
 def test_every_reader_finds_them_in_the_demonstration_book_and_in_every_kind_of_material(
     reader: Callable[[bytes], list[tuple[int, int]]],
 ) -> None:
     for study in (*demo_studies(), *example_studies()):
         performance = played(study)
-        for bpm in study.tempo_steps:
+        for bpm in study.tempo_steps if reader is not by_music21 else study.tempo_steps[:1]:
             check(reader(tempo_midi(performance, bpm)), study, performance, bpm)
+
+
+@pytest.mark.parametrize("reader", READERS[:3])
+def test_every_reader_finds_them_in_the_long_files_of_the_demonstration_book(
+    reader: Callable[[bytes], list[tuple[int, int]]],
+) -> None:
+    for study in demo_studies():
+        performance = played(study)
+        one_pass = int((performance.length + performance.between) * 4 * TICKS_A_QUARTER)
+        found = reader(all_tempos_midi(performance))
+        for number, bpm in enumerate(study.tempo_steps):
+            inside = [(midi, tick - number * one_pass) for midi, tick in found]
+            check([pair for pair in inside if 0 <= pair[1] < one_pass], study, performance, bpm)
 
 
 def test_random_exercises_are_found_again() -> None:
