@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import errno
+import json
 import os
+from fractions import Fraction
 from pathlib import Path
+from xml.etree import ElementTree
 
+import mido
 import pretty_midi
 import pytest
 
@@ -54,6 +58,29 @@ def test_a_build_leaves_what_it_was_asked_for(book: Path) -> None:
     assert main(["build", str(book), "--pages-only", "--audio", "--exchange"]) == 0
     assert names(out / "tracks" / STUDY) == MIDI | SOUND | WAV
     assert names(out / "exchange") == {f"{STUDY}.musicxml"}
+
+
+@pytest.mark.engraves
+def test_the_files_of_a_build_play_what_its_json_says(book: Path) -> None:
+    out = book.parent / "out"
+    assert main(["build", str(book), "--pages-only", "--exchange"]) == 0
+    (study,) = json.loads((out / "book.json").read_text(encoding="utf-8"))["studies"]
+    notes = [event for event in study["events"] if event["kind"] == "note" and not event["tied"]]
+    for bpm in study["tempo_steps"]:
+        file = mido.MidiFile(out / "tracks" / STUDY / f"{bpm}.mid")
+        (track,) = [track for track in file.tracks if track.name == "Study"]
+        tick, found = 0, []
+        for message in track:
+            tick += message.time
+            found += [(message.note, Fraction(tick, 4 * file.ticks_per_beat) - 2)] if message.type == "note_on" else []
+        assert found == [(event["midi"], Fraction(event["onset"])) for event in notes]
+        assert file.length == pytest.approx(
+            (2 + max(event["bar"] for event in study["events"])) * 4 * 60 / bpm, abs=0.01
+        )
+    document = ElementTree.parse(out / "exchange" / f"{STUDY}.musicxml")
+    places = [(int(one.findtext("string", "")), int(one.findtext("fret", ""))) for one in document.iter("technical")
+              if one.find("fret") is not None]  # fmt: skip
+    assert places == [(event["string"], event["fret"]) for event in notes]
 
 
 @pytest.mark.engraves
