@@ -29,7 +29,7 @@ def test_every_rule_has_its_evidence_and_says_how_strong_it_is():
         assert one.strength in STRENGTHS
         assert one.rule.endswith(".")
         assert one.evidence.endswith(".")
-        assert re.search(r"\b(19|20)\d\d|doi|The studies on|Klickstein", one.evidence), "no source is named"
+        assert re.search(r"\b(19|20)\d\d|doi|The studies on|Klickstein|Horvath", one.evidence), "no source is named"
 
 
 def test_the_rules_are_those_of_the_plan():
