@@ -7,6 +7,7 @@ Not here: how studies are chosen (`curriculum.test_choice`), compositions of an 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any

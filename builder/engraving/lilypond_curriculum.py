@@ -174,12 +174,16 @@ def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Ass
     criterion_mm = paper.across(_CRITERION_MM)
     tempo_mm, try_mm, played_mm, sum_mm, mark_mm = _MARKS_MM[paper.narrow]
     marked_mm = line_mm - tempo_mm - try_mm - played_mm - sum_mm - mark_mm * len(page.criteria)
-    sides = 1 + len(page.mark_sides)
+    sides, remarks = 1 + len(page.mark_sides), page.mark_sides[-1].remark_lines
     sheet = _ladder(
         matter,
         f"assess:{level.level}",
         "book/assessment.ly",
-        ((sides, {"air_mm": 2.2}), (sides, {"air_mm": 1.3}), (None, {"air_mm": 2.2})),
+        (
+            (sides, {"air_mm": 2.2, "remarks": remarks}),
+            (sides, {"air_mm": 1.3, "remarks": remarks}),
+            (None, {"air_mm": 2.2, "remarks": 0}),
+        ),
         page=page,
         text_mm=line_mm - 5,
         asked_mm=asked_mm,

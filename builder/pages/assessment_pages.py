@@ -22,6 +22,7 @@ from builder.theory.score import Study
 
 # Heights as templates/book/assessment.ly draws them, measured on trial pages; what is left holds the studies' rows.
 _MARKING_HEAD_MM, _CRITERION_MM, _MARKS_HEAD_MM, _RESULT_MM, _FOLLOWING_HEAD_MM = 42.0, 15.5, 11.0, 18.0, 9.0
+_REMARKS_HEAD_MM, _REMARK_MM, _MOST_REMARKS = 14.0, 8.0, 9  # lines to write on where there is room for two or more
 _ATTEMPTS_MM = (11.0, 10.0, 9.0, 8.2, 7.5)  # a line to ring figures in: from roomy to the least a pen needs
 
 
@@ -56,10 +57,11 @@ class MarkRow:
 
 @dataclass(frozen=True, slots=True)
 class MarkSide:
-    """The studies marked on one side, each attempt a line so high."""
+    """The studies marked on one side, each attempt a line so high; *remark_lines* have room below them."""
 
     rows: tuple[MarkRow, ...]
     attempt_mm: float
+    remark_lines: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +223,9 @@ def _mark_sides(
 def _mark_side(rows: tuple[MarkRow, ...], room: float, assessment: Assessment) -> MarkSide:
     """The rows as high as their side allows."""
     lines = len(rows) * assessment.attempts
-    return MarkSide(rows, next((high for high in _ATTEMPTS_MM if high * lines <= room), _ATTEMPTS_MM[-1]))
+    attempt = next((high for high in _ATTEMPTS_MM if high * lines <= room), _ATTEMPTS_MM[-1])
+    remarks = min(_MOST_REMARKS, int((room - attempt * lines - _REMARKS_HEAD_MM) / _REMARK_MM))
+    return MarkSide(rows, attempt, remarks if remarks > 1 else 0)
 
 
 def changes_page(changes: Sequence[Change], titles: Mapping[str, str], phrases: Phrases) -> ProsePage:

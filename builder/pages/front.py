@@ -38,11 +38,12 @@ _SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pag
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """The first side; author and edition share a line."""
+    """The first side; author and edition share a line; *student* is whom the edition is for, empty for none."""
 
     school: str
     title: str
     subtitle: str
+    student: str
     author: str
     edition: str
     licence: str
@@ -216,8 +217,7 @@ def _follows(entries: Sequence[Entry]) -> bool:
 def cover(book: BookPlan) -> Cover:
     """The cover of *book*."""
     line = paper_of(book).line_mm
-    below = "  ·  ".join(text for text in (book.subtitle, book.student) if text)
-    texts = (book.school, book.title, below, book.author, book.edition, book.licence)
+    texts = (book.school, book.title, book.subtitle, book.student, book.author, book.edition, book.licence)
     return Cover(*texts, author_mm=round(line * 0.62, 1), edition_mm=round(line * 0.35, 1))
 
 

@@ -40,5 +40,8 @@
 [% endfor %]
 [% endfor %]
 [% endfor %]
-  \markup \stack { \mm-space #7 \concat { \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[0]|text ]] \mm-gap #8 \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[1]|text ]] \mm-gap #10 \write-line [[ page.result[2]|text ]] #[[ remarks_mm ]] } }
+  \markup \stack { \mm-space #7 \concat { \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[0]|text ]] \mm-gap #8 \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[1]|text ]][% if not remarks %] \mm-gap #10 \write-line [[ page.result[2]|text ]] #[[ remarks_mm ]][% endif %] } }
+[% if remarks %]
+  \markup \stack { \mm-space #6 \abs-fontsize #13 \bold [[ page.result[2]|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ remarks ]] #8 }
+[% endif %]
 }

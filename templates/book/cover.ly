@@ -1,6 +1,6 @@
 \bookpart {
   \paper {
-    page-count = 1 ragged-last-bottom = ##t
+    page-count = 1[% include "parts/handed.ly" %] ragged-last-bottom = ##t
     oddHeaderMarkup = \markup \mm-space #5 evenHeaderMarkup = \markup \mm-space #5
     oddFooterMarkup = \markup [% include "book/cover_foot.ly" %]
     evenFooterMarkup = \markup [% include "book/cover_foot.ly" %]
@@ -14,6 +14,10 @@
     \bold \heading #[[ line_mm ]] #46 #32 [[ page.title|text ]]
     \mm-space #5
     \italic \heading #[[ line_mm ]] #18 #14 [[ page.subtitle|text ]]
+[% if page.student %]
+    \mm-space #7
+    \sans \bold \heading #[[ line_mm ]] #16 #11 [[ page.student|text ]]
+[% endif %]
     \mm-space #22
     \cover-strings #[[ line_mm ]] #[[ strings ]]
   }

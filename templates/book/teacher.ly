@@ -11,7 +11,7 @@
 [% endfor %]
   \markup \mm-space #5
 [% if page.skills %]
-  \markup \banded #[[ line_mm ]] #5.5 \concat { \mm-gap #1.5 \sans \bold \cell #30.5 #8.5 [[ page.skill_heads[0]|text ]] [% for head in page.skill_heads[1:] %]\sans \bold \cell #[[ third_mm ]] #8.5 [[ head|text ]] [% endfor %]}
+  \markup \banded #[[ line_mm ]] #5.5 \concat { \sans \bold \cell #32 #8.5 [[ page.skill_heads[0]|text ]] [% for head in page.skill_heads[1:] %]\sans \bold \cell #[[ third_mm ]] #8.5 [[ head|text ]] [% endfor %]}
 [% for each in page.skills %]
   \markup \text-row #'(32 [[ third_mm ]] [[ third_mm ]] [[ third_mm ]]) #1.4 #(list #{ \markup \sans \bold \para #29 #8.5 #10.5 [[ each.skill|text ]] #} [% for told in (each.listen, each.look, each.fault) %]#{ \markup \sans \para #[[ told_mm ]] #8.5 #10.5 [[ told|text ]] #} [% endfor %])
 [% endfor %]

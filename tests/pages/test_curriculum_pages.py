@@ -24,6 +24,7 @@ from builder.curriculum.term import Shortfall, Sitting, TermPlan, Turn, plan_ter
 from builder.curriculum.timetable import TermRule
 from builder.pages import PAPERS
 from builder.pages.assessment_pages import AssessmentPage, assessment_page, changes_page
+from builder.pages.companion_pages import levels_page
 from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
 from builder.pages.guide_pages import levels_line, measure_page, parents_guide, places_page, teacher_page
 from builder.pages.note_names import tonality
@@ -395,3 +396,32 @@ def test_many_other_places_go_on_over_the_side() -> None:
         assert sum(len(row) for side in page.sides for row in side) == 30
         for side in page.sides:
             assert sum(max(place.height_mm for place in row) for row in side) <= room_mm(PAPERS[paper])
+
+
+# --- the small books --------------------------------------------------------------------------------------------------
+
+
+def test_the_levels_are_listed_with_tempos_and_pages_and_choices_below_their_own_line() -> None:
+    one = level(1, choose=1)
+    (asked,), (chosen, *_) = one.required, one.choice
+    labels = {f"study:{asked.study}": "12"}
+    page = levels_page(Syllabus((one,), "", ()), {asked.study: "Ferry Steps"}, labels, PAPERS["a4"], samples.phrases())
+    ((group,),) = page.listing.sides
+    assert (group.mark, group.heading) == (str(one.level), "Outer Harbour")
+    first, line, other, *_ = group.entries
+    assert (first.text, first.place, first.label, first.target) == (
+        "Ferry Steps",
+        f"at {asked.tempo}",
+        "12",
+        asked.study,
+    )
+    assert (line.text, line.target) == ("Choose one of these", "")
+    assert (other.text, other.indented, other.target) == (chosen.study, True, chosen.study)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_remarks_have_lines_where_two_or_more_have_room(paper: str) -> None:
+    few, many = (sheets(level(count), paper=paper).mark_sides for count in (1, 7))
+    assert few[-1].remark_lines > 1
+    assert all(side.remark_lines != 1 for side in (*few, *many))
+    assert many[0].remark_lines == 0
