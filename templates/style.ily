@@ -413,23 +413,31 @@
      ;; 5. notes
      (for-each
        (lambda (d)
-         (let* ((x (mid (cadr d))) (y (sy (car d))) (name (caddr d)) (kind (cadddr d))
-                (disc (lambda (colour) (at! (stencil-with-color
-                                              (make-circle-stencil r 0 #t) colour) x y)))
-                (ring (lambda (t) (at! (make-circle-stencil r (* u t) #f) x y))))
+         (let* ((f (cadr d)) (x (mid f)) (y (sy (car d))) (name (caddr d)) (kind (cadddr d))
+                (plain #{ \markup \abs-fontsize #fs \sans \note-name #name #})
+                (bold #{ \markup \abs-fontsize #fs \sans \bold \note-name #name #})
+                (drawn (interpret-markup layout props (if (memq kind '(start ring)) bold plain)))
+                ;; A name longer than a letter and its sign (fa, sol) gets a longer disc, as long as its fret allows.
+                (long (* 0.5 (+ (interval-length (ly:stencil-extent drawn X)) (* u 1.5))))
+                (most (if (> f first) (max r (- (* 0.5 (- (fx f) (fx (1- f)))) (* u 0.15))) (* u 2.9)))
+                (half (if (> (string-length name) 2) (max r (min most long)) r))
+                (small (min 1 (/ (- (* 2 half) (* u 0.7)) (max 0.1 (- (* 2 long) (* u 1.5))))))
+                (disc (lambda (inset colour)
+                  (at! (stencil-with-color
+                         (if (= half r) (make-circle-stencil (- r inset) 0 #t)
+                           (ly:round-filled-box (cons (- inset half) (- half inset)) (cons (- inset r) (- r inset)) (* 2 (- r inset))))
+                         colour) x y)))
+                (ring (lambda (t)
+                  (if (= half r) (begin (disc 0 white) (at! (make-circle-stencil r (* u t) #f) x y))
+                    (begin (disc (* -0.5 u t) black) (disc (* 0.5 u t) white)))))
+                (name! (lambda (m)
+                  (let ((s (interpret-markup layout props m)))
+                    (text! #{ \markup \stencil #(if (< small 1) (ly:stencil-scale s small small) s) #} x y)))))
            (case kind
-             ((start)
-              (disc black)
-              (text! #{ \markup \abs-fontsize #fs \sans \bold \with-color #white \note-name #name #} x y))
-             ((ring)
-              (disc white) (ring 0.45)
-              (text! #{ \markup \abs-fontsize #fs \sans \bold \note-name #name #} x y))
-             ((used)
-              (disc white) (ring 0.25)
-              (text! #{ \markup \abs-fontsize #fs \sans \note-name #name #} x y))
-             (else
-              (disc white)
-              (text! #{ \markup \abs-fontsize #fs \sans \note-name #name #} x y)))))
+             ((start) (disc 0 black) (name! #{ \markup \with-color #white #bold #}))
+             ((ring) (ring 0.45) (name! bold))
+             ((used) (ring 0.25) (name! plain))
+             (else (disc 0 white) (name! plain)))))
        (get 'dots '()))
      (ly:stencil-aligned-to st Y UP)))
 

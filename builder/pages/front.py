@@ -16,7 +16,7 @@ from math import ceil
 from builder.pages.order import Section, sections, study_key
 from builder.pages.page import NeckMap, Paper, paper_of
 from builder.pages.phrases import Phrases
-from builder.pages.signs import ALWAYS, book_signs
+from builder.pages.signs import ALWAYS, book_signs, drawn
 from builder.pages.study_page import start_line
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
@@ -273,7 +273,11 @@ def signs_page(studies: Sequence[Study], book: BookPlan, phrases: Phrases) -> Si
     used = set().union(*(book_signs(study, book.notation) for study in studies)) | ALWAYS
     paper, ways = paper_of(book), _ways_of_print(book)
     rows = tuple(
-        (kind, _worded(f"signs.{kind}.name", ways, phrases), _worded(f"signs.{kind}.text", ways, phrases))
+        (
+            drawn(kind, phrases),
+            _worded(f"signs.{kind}.name", ways, phrases),
+            _worded(f"signs.{kind}.text", ways, phrases),
+        )
         for kind in phrases.lines("signs.order")
         if kind in used
     )

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from builder.pages.hand import barres, shifts, without_told_fingers
 from builder.pages.measure import middle_line
 from builder.pages.one_staff import circled, positions
+from builder.pages.phrases import Phrases
 from builder.spec.plan import Notation
 from builder.theory.score import Note, Rest, Study
 
@@ -58,6 +59,11 @@ def book_signs(study: Study, notation: Notation) -> frozenset[str]:
     """The kinds that the book explains for *study*: those of its music, an octave line, repeats."""
     around = {"repeat": study.repeats, "octave": notation != "tab" and bool(octave_up(study))}
     return signs_of(without_told_fingers(study), notation) | {kind for kind, there in around.items() if there}
+
+
+def drawn(kind: str, phrases: Phrases) -> str:
+    """What stands for *kind* where it is explained: a kind that style.ily draws, or a word as found in the music."""
+    return phrases("cue-sample") if kind == "cue" else kind
 
 
 def _of_note(note: Note, study: Study) -> Iterator[str]:

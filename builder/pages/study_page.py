@@ -23,7 +23,7 @@ from builder.pages.note_names import chord_symbol, spoken, tonality, written
 from builder.pages.one_staff import circled, positions
 from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, TrackCode, paper_of
 from builder.pages.phrases import Phrases, capitalised
-from builder.pages.signs import ORDER, SHORT, octave_up, signs_of
+from builder.pages.signs import ORDER, SHORT, drawn, octave_up, signs_of
 from builder.spec.plan import BookPlan, Notation
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
@@ -184,7 +184,7 @@ def _signs(
         if width > left and below:
             lines.append([])
             left = paper.line_mm
-        lines[-1].append((kind, meaning))
+        lines[-1].append((drawn(kind, phrases), meaning))
         left -= width
     return tuple(tuple(line) for line in lines if line)
 
