@@ -3,7 +3,7 @@
 Stage:    6 assemble (pure)
 In, Out:  a `Study` and the numbers of bars; a shorter `Study`, and its `Music` on a `Rung` as wide as the text
 Units:    millimetres
-Source:   a staff of 15 points at most beside text of 11: our own choice, a size below that of the studies
+Source:   a staff of 16 points at most beside text of 11: the smallest that studies are printed at (`layout`)
 Not here: the text around it (`spec.prose`)
 """
 
@@ -24,7 +24,7 @@ from builder.spec.plan import BookPlan
 from builder.theory.score import ChordMark, Event, Note, ShapeMark, Study
 
 M = TypeVar("M", ChordMark, ShapeMark)
-_LARGEST_STAFF = 15.0
+_LARGEST_STAFF = 16.0
 _WIDEST_NOTE_MM = 9.0  # notes further apart than this look lost: the line then ends before the text does
 
 

@@ -37,7 +37,7 @@ def test_every_bar_can_be_quoted_alone(name: str, width_mm: float) -> None:
         made = excerpt(study, bar, bar, width_mm, samples.book(), samples.phrases(), samples.CUES)
         assert len(made.music.bars) == 1
         assert made.rung.system_starts[0] == 0
-        assert made.rung.staff_size == 15
+        assert made.rung.staff_size == 16
 
 
 def test_a_note_reached_from_before_the_quotation_stands_by_itself() -> None:
