@@ -42,6 +42,10 @@
           (sign (shift (interpret-markup layout props #{ \markup \abs-fontsize #size #mark #}) (- indent 5.5)))
           (boxes (map (lambda (g) (pile g l)) (unbroken (cons (ly:stencil-add (car set) sign) (cdr set))))))
      (cons (under (interpret-markup layout props above) (* before u) (car boxes)) (cdr boxes))))
+#(define-markup-command (side-head layout props indent txt) (number? string?)
+   ;; a heading beside its text: set as the mark of a paragraph, it begins at the left margin
+   (let ((s (interpret-markup layout props #{ \markup \bold \para #(- indent 4) #11 #13 #txt #})))
+     (ly:stencil-translate-axis s (* (- 5.5 indent) (mm->u layout)) X)))
 #(define-markup-command (prose-row layout props size lead thick cells) (number? number? number? list?)
    ;; a row of a table and the rule under it; CELLS are lists (x width align words), in mm
    (let* ((u (mm->u layout)) (l (* lead 0.3528 u)) (pad (* 1.1 u))

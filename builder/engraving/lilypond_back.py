@@ -65,7 +65,7 @@ def _blank_paper(matter: Matter, part: MatterPart) -> Titled:
         tuning = tuning_token(page.instrument)
         text = render("book/blank_paper.ly", page=page, line_mm=matter.paper.line_mm, tuning=tuning)
         sheet = Sheet(f"back:blank-paper-{number + 1}", matter.where, (Body(text, page.sides),))
-        sheets.append(TitledSheet(sheet, page.title, listed=number == 0))
+        sheets.append(TitledSheet(sheet, matter.phrases("blank.title"), listed=number == 0))
     return tuple(sheets)
 
 

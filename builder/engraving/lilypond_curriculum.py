@@ -18,7 +18,7 @@ from builder.curriculum.coverage import Coverage
 from builder.curriculum.limits import Limits
 from builder.curriculum.syllabus import Assessment, Syllabus
 from builder.curriculum.term import TermPlan
-from builder.engraving.lilypond_source import page_values, render
+from builder.engraving.lilypond_source import page_values, prose_bodies, render
 from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
 from builder.pages import Labels, Paper, Phrases, paper_of
@@ -209,7 +209,7 @@ def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Ass
 def changes_sheet(matter: Matter, changes: Sequence[Change]) -> TitledSheet:
     """What has changed since an earlier edition."""
     page = changes_page(changes, matter.titles, matter.phrases)
-    return TitledSheet(_sheet(matter, "changes", None, "book/prose.ly", page=page), page.title)
+    return TitledSheet(Sheet("changes", matter.where, prose_bodies(page, matter.paper)), page.title)
 
 
 # --- coverage ---------------------------------------------------------------------------------------------------------
@@ -246,7 +246,7 @@ def coverage_sheets(matter: Matter, coverage: Coverage) -> tuple[TitledSheet, ..
 def parents_sheet(matter: Matter) -> TitledSheet:
     """The guide for parents."""
     page = parents_guide(matter.book, matter.phrases)
-    return TitledSheet(_sheet(matter, "parents", None, "book/prose.ly", page=page), page.title)
+    return TitledSheet(Sheet("parents", matter.where, prose_bodies(page, matter.paper)), page.title)
 
 
 def measure_sheet(matter: Matter, hands: Mapping[str, Hand]) -> TitledSheet:

@@ -3,9 +3,8 @@
 Stage:    5 engrave (in)
 In, Out:  a `ProseText`, the studies it quotes; a sheet with its title
 Units:    millimetres, points
-Source:   lines of 60 to 75 letters (R. Bringhurst, The Elements of Typographic Style, 2.1.2): at 11 points 12.4 mm of
-          line for each point of type hold 68 of them; headings stay with two lines of what follows, and no line of a
-          paragraph stands alone on its page (the same, 2.4.8): templates/prose.ily
+Source:   headings stay with two lines of what follows, no line of a paragraph stands alone on its page: R. Bringhurst,
+          The Elements of Typographic Style, 2.4.8; see templates/prose.ily
 Not here: reading Markdown (`spec.markdown`), the bars of an example (`pages.excerpt`)
 """
 
@@ -38,8 +37,7 @@ from builder.spec.prose import (
 )
 from builder.theory.score import Study
 
-_SIZE_PT, _LEAD_PT, _LINE_PER_POINT_MM = 11.0, 15.0, 12.4
-_LEAST_INDENT_MM = 14.0  # less looks like a mistake: the text then takes the whole line
+_SIZE_PT, _LEAD_PT = 11.0, 15.0  # `Paper.text_mm` is made for this size
 _STEP_MM = 6.5  # a list inside a list, a quotation
 _PARAGRAPH_MM, _ITEM_MM, _TABLE_MM, _AIR_MM = 2.2, 1.2, 3.5, 4.0
 _HEADINGS = {2: (7.0, 14.0, 12.0, 2.2), 3: (4.4, 11.5, 10.0, 1.4)}  # air over it, size, least size, air under it
@@ -63,16 +61,10 @@ class _Column:
 
 def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, Study]) -> TitledSheet:
     """The sheet of *text* under its *key*; *quoted* are the studies of its examples by id."""
-    writer = _Setter(matter, quoted, _column(matter.paper.line_mm))
+    writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm))
     pieces = tuple(writer.pieces(text.blocks))
     body = render("book/prose_text.ly", title=text.title, pieces=pieces, line_mm=matter.paper.line_mm)
     return TitledSheet(Sheet(key, text.where, (Body(body, None),)), text.title)
-
-
-def _column(line_mm: float) -> _Column:
-    width = min(line_mm, _SIZE_PT * _LINE_PER_POINT_MM)
-    indent = round(line_mm - width, 1)
-    return _Column(indent, round(width, 1)) if indent >= _LEAST_INDENT_MM else _Column(0.0, line_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,9 @@ from builder.pages import (
     Labels,
     ListPage,
     Music,
+    Paper,
     Phrases,
+    ProsePage,
     Rung,
     StudyPage,
     TrackCode,
@@ -72,6 +74,15 @@ def ly_string(text: object) -> str:
     return '"' + kept.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
+def word_list(text: str) -> str:
+    """A paragraph as a Scheme list of its words, for lines that a page may break between.
+
+    >>> print(word_list('say "hi" now'))
+    (list "say" "\\"hi\\"" "now")
+    """
+    return f"(list {' '.join(map(ly_string, text.split(' ')))})"
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -89,6 +100,7 @@ def _environment() -> Environment:
     )
     environment.filters["text"] = ly_string
     environment.filters["place"] = _place_in
+    environment.filters["words"] = word_list
     return environment
 
 
@@ -234,7 +246,7 @@ def front_sheets(
     return (
         cover_sheet(book, studies, where),
         list_sheet("front:contents", listed, where, book),
-        _sheet("front:practise", where, None, "book/prose.ly", book, page=practise),
+        Sheet("front:practise", where, prose_bodies(practise, paper_of(book))),
         *_warming_sheet(_WARM_UP, warm_up(studies, labels, paper_of(book), phrases), where, book),
         _sheet("front:signs", where, None, "book/signs.ly", book, likely=signs.sides, page=signs),
         _sheet(
@@ -247,6 +259,20 @@ def front_sheets(
             cue_mm=CUE_MM - 3,
             say_mm=SAY_MM - 3,
         ),
+    )
+
+
+def prose_bodies(page: ProsePage, paper: Paper) -> tuple[Body, ...]:
+    """A page of ours to read: on one side with lines as short as they should be; else with less air, then wider."""
+    narrow, wide = (paper.indent_mm, paper.text_mm), (0.0, paper.line_mm)
+    ways: tuple[tuple[tuple[float, float], tuple[float, float], int | None], ...]
+    ways = ((narrow, (5.6, 1.8), 1), (narrow, (3.4, 0.9), 1), (wide, (2.4, 0.4), None))
+    return tuple(
+        Body(
+            render("book/prose.ly", page=page, line_mm=paper.line_mm, indent_mm=indent, text_mm=text, airs_mm=airs),
+            sides,
+        )
+        for (indent, text), airs, sides in ways
     )
 
 

@@ -20,8 +20,8 @@ from builder.spec.plan import BookPlan
 from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
-_STAFF_MM, _TAB_GAP_MM, _BETWEEN_MM, _AIR_MM = 7.0, 2.6, 9.0, 6.0  # staff; way between strings; staff to tab; over it
-_TITLE_MM = 12.0
+_STAFF_MM, _TAB_GAP_MM, _BETWEEN_MM, _AIR_MM = 7.0, 2.6, 9.0, 7.0  # staff; way between strings; staff to tab; over it
+_TITLE_MM = 20.0  # title, and air over the foot
 
 
 @dataclass(frozen=True, slots=True)

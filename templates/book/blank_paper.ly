@@ -3,7 +3,8 @@
   \paper {
     page-count = [[ page.sides ]]
     oddHeaderMarkup = \markup \mm-space #7.5 evenHeaderMarkup = \markup \mm-space #7.5
-    last-bottom-spacing = #'((basic-distance . 7) (padding . 1) (stretchability . 3))
+    last-bottom-spacing = #'((basic-distance . 13) (padding . 3) (stretchability . 2))
+    markup-system-spacing = #'((basic-distance . 12) (padding . 2) (stretchability . 4))
     system-system-spacing = #'((basic-distance . 18) (minimum-distance . 8) (padding . 1) (stretchability . 10))
   }
 [% for side in range(page.sides) %]

@@ -29,10 +29,10 @@
     >>
     \layout {
       indent = 37.6\mm short-indent = 37.6\mm ragged-right = ##t
-      #(layout-set-staff-size 15.0)
+      #(layout-set-staff-size 16.0)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)
-        \override SpacingSpanner.spacing-increment = #1.605
+        \override SpacingSpanner.spacing-increment = #1.504
       }
     }
   } #}
