@@ -7,10 +7,11 @@
      (ly:make-stencil (ly:stencil-expr s) (ly:stencil-extent s X) (cons (- lift half) (+ lift half)))))
 #(define-markup-command (banded layout props width height arg) (number? number? markup?)
    (let* ((s (interpret-markup layout props (make-row-markup height arg))))
-     (ly:stencil-add
-       (stencil-with-color
-         (ly:round-filled-box (cons 0 (* width (mm->u layout))) (ly:stencil-extent s Y) 0) ink-pale)
-       s)))
+     (if low-ink (interpret-markup layout props (make-ruled-markup width height arg))
+       (ly:stencil-add
+         (stencil-with-color
+           (ly:round-filled-box (cons 0 (* width (mm->u layout))) (ly:stencil-extent s Y) 0) ink-pale)
+         s))))
 #(define-markup-command (ruled layout props width height arg) (number? number? markup?)
    ;; a row with a hairline under it
    (let* ((s (interpret-markup layout props (make-row-markup height arg))) (u (mm->u layout))
@@ -83,7 +84,8 @@
      (for-each
        (lambda (c)
          (let* ((x (- (turned (+ left (* cw (+ 0.5 (cadr c))))) (* 0.5 cw))) (y (* -1 ch (1- (car c)))) (grey (caddr c)))
-           (add! (stencil-with-color (ly:round-filled-box (cons x (+ x cw)) (cons (- y ch) y) 0) (rgb-color grey grey grey)))
+           (if (not low-ink)
+             (add! (stencil-with-color (ly:round-filled-box (cons x (+ x cw)) (cons (- y ch) y) 0) (rgb-color grey grey grey))))
            (text! #{ \markup \abs-fontsize #7.6 \sans #(cadddr c) #} (+ x (* 0.5 cw)) (- y (* 0.5 ch)))))
        cells)
      (for-each (lambda (k) (add! (make-line-stencil (* u 0.15) (turned left) (* -1 ch k) (turned W) (* -1 ch k)))) (iota (1+ n)))
@@ -96,14 +98,14 @@
        (iota (1+ frets)))
      (ly:stencil-aligned-to st Y UP)))
 #(define-markup-command (shade-key layout props shades) (list?)
-   ;; SHADES of (grey . range)
+   ;; SHADES of (grey . range); with little ink the numbers alone say it
    (interpret-markup layout props
-     (make-concat-markup
+     (if low-ink #{ \markup \null #} (make-concat-markup
        (append-map
          (lambda (s)
            (list #{ \markup \shade #(car s) #} #{ \markup \mm-gap #1.5 #}
              #{ \markup \abs-fontsize #8.5 \sans #(cdr s) #} #{ \markup \mm-gap #6 #}))
-         shades))))
+         shades)))))
 #(define-markup-command (shade layout props grey) (number?)
    (let ((u (mm->u layout)))
      (ly:stencil-add

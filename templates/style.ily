@@ -7,6 +7,17 @@
 #(define ink-mid (rgb-color 0.38 0.38 0.38))
 % Greys that outlive a photocopy (our own choice): type has at least 60 % of black, areas 18 %, lines and marks 40 %.
 #(define ink-pale (rgb-color 0.82 0.82 0.82))
+% With little ink nothing is filled or shaded: a hatched area, a thin rule, a ring say the same.
+#(define (hatched x1 x2 y1 y2 u)
+   ;; an area of slanting hairlines, 2 mm apart
+   (let loop ((c (- y1 (- x2 x1))) (st empty-stencil))
+     (if (>= c y2) st
+       (let ((a (max x1 (+ x1 (- y1 c)))) (b (min x2 (+ x1 (- y2 c)))))
+         (loop (+ c (* 2 u))
+           (if (> b a) (ly:stencil-add st (make-line-stencil (* u 0.08) a (+ c (- a x1)) b (+ c (- b x1)))) st))))))
+#(define (area x1 x2 y1 y2 u)
+   (if low-ink (hatched x1 x2 y1 y2 u)
+     (stencil-with-color (ly:round-filled-box (cons x1 x2) (cons y1 y2) 0) ink-pale)))
 
 \paper {
   property-defaults.fonts.serif = "TeX Gyre Schola"   % both ship with LilyPond, so they travel
@@ -40,7 +51,7 @@
    (ly:make-stencil "" (cons 0 (* n (mm->u layout))) '(0 . 0)))
 #(define-markup-command (mm-rule layout props width thick) (number? number?)
    (let ((u (mm->u layout)))
-     (ly:round-filled-box (cons 0 (* u width)) (cons 0 (* u thick)) 0)))
+     (ly:round-filled-box (cons 0 (* u width)) (cons 0 (* u (if low-ink (min thick 0.12) thick))) 0)))
 #(define-markup-command (mm-width layout props width arg) (number? markup?)
    ;; ARG in a cell exactly WIDTH mm wide, left aligned
    (let ((s (interpret-markup layout props arg)))
@@ -151,17 +162,19 @@
          ((string=? kind "kept") #{ \markup \drawn-kept #})
          ((string=? kind "start-disc") #{ \markup \plain-disc ##t #})
          ((string=? kind "used-disc") #{ \markup \plain-disc ##f #})
-         ((string=? kind "band") #{ \markup \with-color #ink-pale \mm-rule #9 #4 #})
+         ((string=? kind "band") #{ \markup \band-sample #})
          ((string=? kind "octave") #{ \markup \concat { \bold \italic "8" \mm-gap #1 "- - - -" } #})
          ((string=? kind "repeat") #{ \markup \repeat-signs #})
          ((string=? kind "circles") #{ \markup \three-circles #})
          (else #{ \markup \sans \bold #kind #})))
+#(define-markup-command (band-sample layout props) ()
+   (let ((u (mm->u layout))) (area 0 (* 9 u) 0 (* 4 u) u)))
 #(define-markup-command (from-left layout props arg) (markup?)
    (ly:stencil-aligned-to (interpret-markup layout props arg) X LEFT))
 #(define-markup-command (plain-disc layout props filled) (boolean?)
-   (let ((r (* 2.25 (mm->u layout))))
+   (let* ((u (mm->u layout)) (r (* 2.25 u)) (thick (* u (if (and filled low-ink) 0.7 0.25))))
      (ly:stencil-translate-axis
-       (ly:stencil-aligned-to (make-circle-stencil r (* 0.25 (mm->u layout)) filled) X LEFT) (* 0.6 r) Y)))
+       (ly:stencil-aligned-to (make-circle-stencil r thick (and filled (not low-ink))) X LEFT) (* 0.6 r) Y)))
 #(define-markup-command (drawn-slide layout props) ()
    (let ((u (mm->u layout))) (make-line-stencil (* u 0.25) 0 (* u 0.2) (* u 4) (* u 1.9))))
 #(define-markup-command (drawn-bend layout props dir) (number?)
@@ -173,16 +186,20 @@
 #(define-markup-command (drawn-harmonic layout props) ()
    (between-angles (ly:stencil-translate-axis (interpret-markup layout props #{ \markup \sans \bold "12" #}) (mm->u layout) X)
      0 0 0 0))
+#(define (square-outline r thick)
+   (make-path-stencil `(moveto ,(- r) ,(- r) lineto ,r ,(- r) lineto ,r ,r lineto ,(- r) ,r closepath) thick 1 1 #f))
 #(define-markup-command (drawn-kept layout props) ()
    (let ((u (mm->u layout)))
-     (ly:stencil-translate (make-circle-stencil (* u 1.13) (* u 0.24) #f) (cons (* u 1.25) (* u 0.9)))))
+     (ly:stencil-translate
+       (if low-ink (square-outline (* u 1.13) (* u 0.15)) (make-circle-stencil (* u 1.13) (* u 0.24) #f))
+       (cons (* u 1.25) (* u 0.9)))))
 #(define-markup-command (drawn-shape layout props) ()
    ;; what stands on a diagram: not played, open, stopped
    (let* ((u (mm->u layout)) (r (* u 0.8)) (y (* u 0.9))
           (line (lambda (dir) (make-line-stencil (* u 0.22) 0 (- y (* dir r)) (* 2 r) (+ y (* dir r))))))
      (ly:stencil-add (line 1) (line -1)
        (ly:stencil-translate (make-circle-stencil r (* u 0.2) #f) (cons (* u 3.5) y))
-       (ly:stencil-translate (make-circle-stencil (* u 1.1) 0 #t) (cons (* u 6.4) y)))))
+       (ly:stencil-translate (make-circle-stencil (* u 1.1) (if low-ink (* u 0.15) 0) (not low-ink)) (cons (* u 6.4) y)))))
 #(define-markup-command (three-circles layout props) ()
    (let ((u (mm->u layout)))
      (ly:stencil-aligned-to
@@ -252,8 +269,7 @@
          (when (pair? cs)
            (proc (car cs) x)
            (loop (+ x (* u (car ws))) (cdr cs) (cdr ws)))))
-     (add! (stencil-with-color
-             (ly:round-filled-box (cons 0 W) (cons (- head-h) 0) 0) ink-pale))
+     (add! (if low-ink (make-line-stencil thin 0 (- head-h) W (- head-h)) (area 0 W (- head-h) 0 u)))
      (across (lambda (m x)
                (put! #{ \markup \abs-fontsize #8 \sans \bold #m #}
                  (+ x (* u 1.5)) (* u -3.5))
@@ -268,8 +284,9 @@
                        (+ x (* u 1.5)) (+ y (* h 0.3))))
              row)))
        (iota (length rows)) rows)
-     (add! (make-line-stencil (* u 0.3) 0 0 W 0))
-     (add! (make-line-stencil (* u 0.3) 0 bottom W bottom))
+     (let ((thick (* u (if low-ink 0.15 0.3))))
+       (add! (make-line-stencil thick 0 0 W 0))
+       (add! (make-line-stencil thick 0 bottom W bottom)))
      st))
 
 % --- text pages -------------------------------------------------------------------------------------
@@ -379,13 +396,13 @@
      ;; 1. shaded working area
      (if band
        (let ((a (fx (1- (max (1+ first) (car band))))) (b (fx (cdr band))))
-         (add! (grey (ly:round-filled-box (cons (min a b) (max a b)) (cons (- (+ H (* 0.5 gap))) (* 0.5 gap)) 0) 0.82))))
+         (add! (area (min a b) (max a b) (- (+ H (* 0.5 gap))) (* 0.5 gap) u))))
      ;; 2. inlays
      (for-each
        (lambda (f)
          (when (and (> f first) (<= f last))
            (for-each
-             (lambda (y) (at! (grey (make-circle-stencil (* u 0.75) 0 #t) 0.6) (mid f) y))
+             (lambda (y) (at! (if low-ink (make-circle-stencil (* u 0.75) (* u 0.1) #f) (grey (make-circle-stencil (* u 0.75) 0 #t) 0.6)) (mid f) y))
              (if (= 0 (modulo f 12)) (list (* -0.3 H) (* -0.7 H)) (list (* -0.5 H))))))
        marks)
      ;; 3. frets, nut, strings, names
@@ -434,7 +451,8 @@
                   (let ((s (interpret-markup layout props m)))
                     (text! #{ \markup \stencil #(if (< small 1) (ly:stencil-scale s small small) s) #} x y)))))
            (case kind
-             ((start) (disc 0 black) (name! #{ \markup \with-color #white #bold #}))
+             ((start) (if low-ink (begin (ring 0.7) (name! bold))
+                        (begin (disc 0 black) (name! #{ \markup \with-color #white #bold #}))))
              ((ring) (ring 0.45) (name! bold))
              ((used) (ring 0.25) (name! plain))
              (else (disc 0 white) (name! plain)))))
@@ -589,8 +607,14 @@ barreFrom = #(define-event-function (txt) (string?)
        (let ((s (ly:stencil-aligned-to (interpret-markup layout props m) Y CENTER)))
          (add! (ly:stencil-translate (ly:stencil-aligned-to s X align) (cons x y)))))
      (define (disc! x y filled)
-       (add! (ly:stencil-translate (stencil-with-color (make-circle-stencil r 0 #t) (if filled black white)) (cons x y)))
-       (if (not filled) (add! (ly:stencil-translate (make-circle-stencil (- r (* u 0.12)) (* u 0.24) #f) (cons x y)))))
+       (add! (ly:stencil-translate
+               (stencil-with-color (make-circle-stencil r 0 #t) (if (and filled (not low-ink)) black white)) (cons x y)))
+       (if (or low-ink (not filled))
+         (add! (ly:stencil-translate
+                 (cond ((not low-ink) (make-circle-stencil (- r (* u 0.12)) (* u 0.24) #f))
+                       (filled (make-circle-stencil r (* u 0.15) #f))
+                       (else (square-outline r (* u 0.15))))
+                 (cons x y)))))
      (for-each (lambda (k) (add! (make-line-stencil (* u 0.15) 0 (- (* row k)) W (- (* row k))))) (iota (1+ rows)))
      (for-each (lambda (s) (add! (make-line-stencil (* u 0.15) (sx s) 0 (sx s) (- H)))) (iota n 1))
      (if (= first 1) (add! (ly:round-filled-box (cons (* u -0.08) (+ W (* u 0.08))) (cons 0 (* u 0.8)) 0))
@@ -601,14 +625,16 @@ barreFrom = #(define-event-function (txt) (string?)
                  (add! (make-line-stencil (* u 0.22) (- (sx s) (* u 0.7)) (- (* u 2.1) (* u 0.7 dir))
                          (+ (sx s) (* u 0.7)) (+ (* u 2.1) (* u 0.7 dir))))) '(-1 1))) (get 'muted '()))
      (for-each (lambda (b) (let ((x (sx (car b))) (z (sx (cadr b))) (y (ry (caddr b))))
-                 (add! (ly:round-filled-box (cons (min x z) (max x z)) (cons (- y (* u 0.5)) (+ y (* u 0.5))) (* u 0.5)))))
+                 (add! (ly:round-filled-box (cons (min x z) (max x z))
+                         (if low-ink (cons (- y (* u 0.12)) (+ y (* u 0.12))) (cons (- y (* u 0.5)) (+ y (* u 0.5))))
+                         (if low-ink 0 (* u 0.5))))))
        (get 'barres '()))
      (for-each (lambda (d)
                  (let* ((x (sx (car d))) (y (ry (cadr d))) (finger (caddr d)) (kept (cadddr d))
                         (digit (number->string finger)))
                    (disc! x y (not kept))
                    (if (> finger 0)
-                     (text! (if kept #{ \markup \abs-fontsize #7.5 \sans \bold #digit #}
+                     (text! (if (or kept low-ink) #{ \markup \abs-fontsize #7.5 \sans \bold #digit #}
                               #{ \markup \abs-fontsize #7.5 \sans \bold \with-color #white #digit #}) x y CENTER))))
        (get 'dots '()))
      (ly:make-stencil (ly:stencil-expr st) (ly:stencil-extent st X) (cons (- H) (* u 3.1)))))

@@ -137,7 +137,7 @@ def style_text(book: BookPlan) -> str:
     names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily", "prose.ily")
     shared = ((folder("templates") / name).read_text("utf-8") for name in names)
     fonts = render("parts/fonts.ly", fonts=book.fonts) if book.fonts.every else ""
-    return render("parts/paper.ly", paper=paper_of(book)) + "\n".join((*shared, fonts))
+    return render("parts/paper.ly", book=book, paper=paper_of(book)) + "\n".join((*shared, fonts))
 
 
 def standalone(body: str, style: str) -> str:

@@ -3,6 +3,8 @@
 [% else %]
 #(set-default-paper-size '(cons (* [[ paper.width_mm ]] mm) (* [[ paper.height_mm ]] mm)))
 [% endif %]
+#(define low-ink #[[ 't' if book.low_ink else 'f' ]])
+#(define large-print #[[ 't' if book.large_print else 'f' ]])
 \paper {
   left-margin = [[ paper.side_mm ]]\mm  right-margin = [[ paper.side_mm ]]\mm
   top-margin = [[ paper.top_mm ]]\mm  bottom-margin = [[ paper.foot_mm ]]\mm
