@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from builder.curriculum.changes import Change
-from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave, flowing
 from builder.engraving.lilypond_curriculum import (
     Matter,
     TitledSheet,
@@ -108,15 +108,18 @@ def _printed(draft: _Draft, contents: Callable[[Labels], ListPage], jobs: int, o
     """Engrave the sheets, then cover, contents and furniture, which depend on how many sides those took."""
     book, where = draft.matter.book, draft.matter.where
     style, store = style_text(book), Store(default_folder())
+    fixed = (_COVER, "furniture")
 
     def engraved(sheets: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
-        done = engrave(sheets, style, store, jobs, on_progress, book.fonts.every)
+        made = [flowing(sheet) if book.large_print and sheet.key not in fixed else sheet for sheet in sheets]
+        done = engrave(made, style, store, jobs, on_progress, book.fonts.every)
         if done.problems:
             raise EngravingError(done.problems)
         return done.sheets
 
-    pages = dict(engraved([one.sheet for one in draft.sheets]))
-    sides = {_COVER: 1, _CONTENTS: len(contents({}).listing.sides)}
+    unnumbered = list_sheet(_CONTENTS, contents({}), where, book)
+    pages = dict(engraved([*(one.sheet for one in draft.sheets), unnumbered]))
+    sides = {_COVER: 1}
     sides |= {key: sheet.sides for key, sheet in pages.items()}
     order = leaves(draft.titles, (), sides, bound=False)
     listed = list_sheet(_CONTENTS, contents(first_labels(order)), where, book)

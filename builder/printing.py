@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from builder.compose import Composition
-from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave, flowing
 from builder.engraving.lilypond_back import first_sheets, last_sheets
 from builder.engraving.lilypond_curriculum import (
     Matter,
@@ -258,8 +258,18 @@ def _order(book: _Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
     return leaves(dict(_front(book)), body, sides, bound=book.plan.press.sides == "two")
 
 
+_MEASURED = ("front:cover", "back:index", "back:blank-paper", _FURNITURE)
+
+
 def _sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
-    """Front and back matter, openers, and the furniture of every side."""
+    """Front and back matter, openers, and the furniture of every side; large words fill the sides they need."""
+    sheets = _usual_sheets_around(book, order)
+    if not book.plan.large_print:
+        return sheets
+    return tuple(sheet if sheet.key.startswith(_MEASURED) else flowing(sheet) for sheet in sheets)
+
+
+def _usual_sheets_around(book: _Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
     plan, studies = book.plan, book.studies
     furniture = furniture_sheet(_furnishings(book, order), plan, book.where)
     places = [one.sheet for one in book.places]

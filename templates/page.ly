@@ -11,5 +11,8 @@
     evenFooterMarkup = \markup [% include "parts/foot.ly" %]
   }
 [% include "parts/head.ly" %]
+[% if page.rung.head_alone %]
+  \pageBreak
+[% endif %]
 [% include "parts/score.ly" %]
 }

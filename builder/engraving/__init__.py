@@ -9,7 +9,7 @@ from builder.engraving.batch import Engraving, engrave
 from builder.engraving.cache import Store, default_folder
 from builder.engraving.engine import Engine, find_lilypond
 from builder.engraving.fonts import plain_name
-from builder.engraving.sheet import Body, EngravedSheet, Sheet
+from builder.engraving.sheet import Body, EngravedSheet, Sheet, flowing
 
 __all__ = [
     "Body",
@@ -21,5 +21,6 @@ __all__ = [
     "default_folder",
     "engrave",
     "find_lilypond",
+    "flowing",
     "plain_name",
 ]

@@ -134,7 +134,14 @@ def render(template: str, **values: object) -> str:
 
 def style_text(book: BookPlan) -> str:
     """The settings every body needs before it, for the paper of *book*."""
-    names = ("style.ily", "track_code.ily", "curriculum.ily", "back.ily", "prose.ily")
+    names = (
+        "style.ily",
+        "track_code.ily",
+        "curriculum.ily",
+        "back.ily",
+        "prose.ily",
+        *["large_print.ily"] * book.large_print,
+    )
     shared = ((folder("templates") / name).read_text("utf-8") for name in names)
     fonts = render("parts/fonts.ly", fonts=book.fonts) if book.fonts.every else ""
     return render("parts/paper.ly", book=book, paper=paper_of(book)) + "\n".join((*shared, fonts))
@@ -171,13 +178,20 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
         page=page,
         left_handed=left_handed,
         line_mm=page.paper.line_mm,
-        facts_mm=page.paper.map_cell_mm - 2 if page.wide_map else page.paper.line_mm - page.paper.map_cell_mm,
+        facts_mm=_facts_mm(page),
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - page.paper.map_cell_mm,
         map_cell_mm=page.paper.map_cell_mm,
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
         foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
         music=music_tokens(music, page.rung, page.shortest, writer),
     )
+
+
+def _facts_mm(page: StudyPage) -> float:
+    """The room for start and key: the line, or what stands beside the tempo row or the map."""
+    if page.paper.large:
+        return page.paper.line_mm
+    return page.paper.map_cell_mm - 2 if page.wide_map else page.paper.line_mm - page.paper.map_cell_mm
 
 
 def music_tokens(music: Music, rung: Rung, shortest: Fraction, writer: Writer) -> dict[str, str | bool]:

@@ -6,8 +6,9 @@ Not here: the LilyPond text of a page (`lilypond_source`), running LilyPond (`li
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import overload
 
@@ -38,6 +39,16 @@ class Sheet:
     key: str
     where: Location
     bodies: Sequence[Body]
+
+
+def flowing(sheet: Sheet) -> Sheet:
+    """The *sheet* on as many sides as its words need: large print breaks where a side is full, not where one was."""
+    return replace(sheet, bodies=[_flowing(body) for body in sheet.bodies[:1]])
+
+
+def _flowing(body: Body) -> Body:
+    text = re.sub(r"^ *\\pageBreak$", "", re.sub(r"\bpage-count = \d+", "", body.text), flags=re.MULTILINE)
+    return replace(body, text=text, sides=None, likely=body.sides or body.likely)
 
 
 class Ladder(Sequence[Body]):

@@ -20,6 +20,7 @@ from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
 _GAP_MM, _TITLE_MM = 6.0, 28.0  # between strings; title and lead
+_LARGE_HEAD = 3  # letters of a day that fit a column in large print
 LOG_WEEKS = 12  # a school term (our own choice)
 
 
@@ -110,14 +111,17 @@ def _entry(study: Study, labels: Labels, phrases: Phrases) -> Entry:
 def log_page(paper: Paper, phrases: Phrases) -> LogPage:
     """The log for the term: a row a week, a cell a day."""
     days = phrases.lines("term-log.days")
-    week_mm = 12.0
-    free = paper.height_mm - 93.0  # title, lead, name line, head row, foot; measured on trial pages
+    week_mm = 18.0 if paper.large else 12.0
+    heads = (phrases("term-log.week"), *days)
+    free = paper.height_mm - (
+        140.0 if paper.large else 93.0
+    )  # title, lead, name line, head row, foot; measured on trial pages
     return LogPage(
         title=phrases("term-log.title"),
         lead=phrases("term-log.lead"),
         name=phrases("term-log.name"),
         study=phrases("term-log.studies"),
-        heads=(phrases("term-log.week"), *days),
+        heads=tuple(head[:_LARGE_HEAD] for head in heads) if paper.large else heads,
         widths_mm=(week_mm, *(round((paper.line_mm - week_mm) / len(days), 2) for _ in days)),
         row_mm=round(free / LOG_WEEKS, 2),
         weeks=LOG_WEEKS,

@@ -43,9 +43,9 @@ def excerpt(
 ) -> Excerpt:
     """Bars *first* to *last* of *study* on lines of *width_mm*."""
     part = without_told_fingers(bars_of(study, first, last))
-    music = replace(music_of(part, book.notation, phrases, cues), whole=last == study.bars and not study.repeats)
+    music = replace(music_of(part, book, phrases, cues), whole=last == study.bars and not study.repeats)
     measure = Measure(music, part.meter, part.key.signature, width_mm)
-    size = min(_LARGEST_STAFF, book.staff_size)
+    size = book.staff_size if book.large_print else min(_LARGEST_STAFF, book.staff_size)
     deal = deals(measure, size)[0]
     short = len(deal.rows) == 1 and deal.most_note_mm > _WIDEST_NOTE_MM
     way = min(deal.least_note_mm, _WIDEST_NOTE_MM)
@@ -55,6 +55,7 @@ def excerpt(
         turns=(),
         increment=round(way / SHORTEST_UNITS / space_mm(size) * 0.94, 3),
         ragged=False,
+        head_alone=False,
         cues_kept=tuple(row.cue_kept for row in deal.widths),
         reach_mm=0.0,
         log_rows=0,

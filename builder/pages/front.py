@@ -30,6 +30,7 @@ _SPARE_MM = 18.0
 _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
 _PLACES_TOGETHER = 3
 _MOST_NOTES = 5  # more is not listened for (our own choice)
+_LARGE_CUE_ROW_MM = 38.0  # a sentence of 16 points on five lines
 _CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
 # The page of signs: text begins behind sign and name; a letter and a line of it at 11 on 15 pt; least and most air.
 _SIGN_TEXT_FROM_MM, _SIGN_LETTER_MM, _SIGN_LINE_MM, _SIGN_GAPS_MM, _SIGNS_HEAD_MM = 66.0, 1.95, 5.3, (4.0, 9.5), 62.0
@@ -306,7 +307,7 @@ def scan_page(
     """The cues with these ids, or all when none is used; the rows share the height of the side."""
     ids = [cue for cue in cues if cue in used] or list(cues)
     free = paper.height_mm - _SCAN_HEAD_MM
-    sides = ceil(len(ids) * _CUE_ROW_MM[0] / free)
+    sides = ceil(len(ids) * (_LARGE_CUE_ROW_MM if paper.large else _CUE_ROW_MM[0]) / free)
     rows = max(1, ceil(len(ids) / max(1, sides)))
     return ScanPage(
         title=phrases("scan.title"),

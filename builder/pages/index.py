@@ -26,6 +26,7 @@ from builder.theory.score import Note, Study
 
 # From line to line; 8 point on less than 3.8 mm can't be followed from id to number (our own choice).
 _PITCHES_MM = (4.2, 4.1, 4.0, 3.9, 3.8)
+_LARGE_PITCH_MM = (7.8,)  # as counted; drawn a little closer, as the title takes more room
 _COLUMN_MM, _GAP_MM = 52.0, 6.0
 _ID_LETTER_MM, _TITLE_LETTER_MM, _LABEL_MM = 1.42, 1.75, 10.0  # letters of 8 pt sans and bold, on the wide side
 _HEAD_MM = 25.0  # title and lead on the first side
@@ -90,18 +91,19 @@ def index_page(
     studies: Sequence[Study], skills: Mapping[str, str], labels: Labels, paper: Paper, phrases: Phrases
 ) -> IndexPage:
     """The index of *studies*; *skills* are the printed words of every skill."""
-    count = max(1, int((paper.line_mm + _GAP_MM) / (_COLUMN_MM + _GAP_MM)))
+    count = 1 if paper.large else max(1, int((paper.line_mm + _GAP_MM) / (_COLUMN_MM + _GAP_MM)))
     column_mm = round((paper.line_mm - (count - 1) * _GAP_MM) / count, 2)
     blocks = list(_blocks(studies, skills, labels, column_mm, phrases))
     maps = _map_sides(neck_maps(studies, paper, phrases), paper)
-    tries = [(pitch, _sides(blocks, maps, count, pitch, paper, phrases)) for pitch in _PITCHES_MM]
+    pitches = _LARGE_PITCH_MM if paper.large else _PITCHES_MM
+    tries = [(pitch, _sides(blocks, maps, count, pitch, paper, phrases)) for pitch in pitches]
     fewest = min(len(sides) for _, sides in tries)
     pitch, sides = next(each for each in tries if len(each[1]) == fewest)
     return IndexPage(
         title=phrases("index.title"),
         lead=phrases("index.lead"),
         sides=sides,
-        pitch_mm=pitch,
+        pitch_mm=7.3 if paper.large else pitch,
         column_mm=column_mm,
         gap_mm=_GAP_MM,
         parts=tuple(_parts(sides)),

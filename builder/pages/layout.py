@@ -36,6 +36,8 @@ _HOPE_MM = 3.0  # how much our heights are too high at most on demonstration pag
 _SAFE_MM = 0.5  # a system, where a study turns: one side too full would cost another one
 _LONG_LOG_MM, _EMPTY = 17.0, 0.4  # three rows more than usual still look like a log; points for every millimetre beyond
 _MOST_SIDES = 99
+# Large print: the smallest staff, a shorter head, the caution on three lines.
+_LARGE_STAFF, _LARGE_SHORT_HEAD_MM, _LARGE_CAUTION_MM = 24.0, 13.0, 25.0
 # What a page pays for (points): see `_cost`.
 _PT, _UNEVEN, _WIDE, _TOO_WIDE, _CROWDED = 3.0, 12.0, 2.0, 15.0, 3.0
 _WIDE_NOTE_MM, _WIDEST_NOTE_MM, _NEAR_NOTE_MM = 10.0, 11.5, 6.5
@@ -68,6 +70,8 @@ class Room:
     @property
     def caution_mm(self) -> float:
         """Height of the caution at the foot of each side."""
+        if self.paper.large:
+            return _LARGE_CAUTION_MM
         return _CAUTION_MM + (self.caution_lines - 1) * _CAUTION_LINE_MM
 
     @property
@@ -84,10 +88,12 @@ class Room:
         """The height of the lowest foot: every side has the caution, the last one the log."""
         notes = [self.notes_mm if side == notes_side else 0.0 for side in range(sides)]
         notes[-1] += _LOG_MM + self.warnings * _WARNING_MM + log.height_mm
-        return round(self.caution_mm + min(notes), 1)
+        return round(self.caution_mm + (0.0 if self.paper.large else min(notes)), 1)
 
     def side_mm(self, first: bool, last: bool) -> float:
         """What a side has for its music when nothing but the caution and a log without rows stands below it."""
+        if self.paper.large:
+            return self.body_mm - _LARGE_SHORT_HEAD_MM - self.caution_mm - 2 * _GAP_MM
         log = _LOG_MM + self.warnings * _WARNING_MM if last else 0.0
         return self.body_mm - (self.head_mm if first else _SHORT_HEAD_MM) - self.caution_mm - log - 2 * _GAP_MM
 
@@ -118,6 +124,8 @@ class _Draft:
 
 def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
     """The rungs to try, the first that should fit first; at most four, the last one with a side to spare."""
+    if room.paper.large:
+        return tuple(replace(rung, head_alone=True) for rung in _large_ladder(measure, room, largest))
     first = _best(measure, room, largest)
     rungs = [first]
     if first.notes_side is not None or first.log_rows > _LEAST_LOG_ROWS or first.log_row_mm > _LOW_ROW_MM:
@@ -132,6 +140,21 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
     wider = _cheapest(measure, room, larger + sizes, first.sides + 1, _Log(LOG_ROWS, _ROW_MM), 0.0)
     rungs += [draft.rung for draft in (smaller, wider) if draft]
     return tuple(dict.fromkeys(rungs))
+
+
+def _large_ladder(measure: Measure, room: Room, largest: float) -> Iterator[Rung]:
+    """Music on sides of its own, on as few as should do, then on one and two more."""
+    none, found = _Log(0, 0.0), 0
+    sizes = [largest - step for step in range(int(max(largest - _LARGE_STAFF, 0)) + 1)]
+    for sides in range(1, _MOST_SIDES + 1):
+        draft = _cheapest(measure, room, sizes, sides, none, 0.0)
+        if draft:
+            yield draft.rung
+            found += 1
+        if found == 3 or (found and not draft):
+            return
+    if not found:
+        raise ValueError(f"a study of more than {_MOST_SIDES} sides")
 
 
 def _best(measure: Measure, room: Room, largest: float) -> Rung:
@@ -154,13 +177,18 @@ def _cheapest(measure: Measure, room: Room, sizes: list[float], sides: int, log:
     best: _Draft | None = None
     for size in sizes:
         for deal in deals(measure, size):
-            base = _PT * (max(sizes) - size) + _deal_cost(deal) + _ROWS_MISSING[max(0, LOG_ROWS - log.rows)]
+            base = _PT * (max(sizes) - size) + _deal_cost(deal) + _rows_cost(log)
             if best and base >= best.cost:
                 continue
             draft = _draft(measure, room, size, deal, sides, log, hope_mm, base)
             if draft and (best is None or draft.cost < best.cost):
                 best = draft
     return best
+
+
+def _rows_cost(log: _Log) -> float:
+    """What missing rows cost a page that has a log."""
+    return _ROWS_MISSING[max(0, LOG_ROWS - log.rows)] if log.rows else 0.0
 
 
 def _draft(
@@ -185,6 +213,7 @@ def _draft(
         increment=round(deal.least_note_mm / SHORTEST_UNITS / space_mm(size) * 0.94, 3),
         reach_mm=round(_reach_mm(measure, deal, size) + min(_EASY_MM, *filled.airs_mm), 1),
         cues_kept=tuple(row.cue_kept for row in deal.widths),
+        head_alone=False,
         ragged=deal.last_share < _RAGGED_BELOW,
         log_rows=filled.rows,
         log_row_mm=round(filled.row_mm, 2),
@@ -282,6 +311,10 @@ def _filled(room: Room, spares: list[float], counts: list[int], log: _Log) -> _F
 
 def _fillings(room: Room, spares: list[float], counts: list[int], log: _Log) -> Iterator[_Filling]:
     last = len(spares) - 1
+    if room.paper.large:
+        airs = tuple(max(0.0, spare / count) for spare, count in zip(spares, counts, strict=True))
+        yield _Filling(sum(map(_air_cost, airs)), 0, 0.0, None, airs)
+        return
     sides = [None, *sorted({0, last} if last == 1 else {last})] if room.notes else [None]
     for side in sides:
         left = [spare - (room.notes_mm if at == side else 0.0) for at, spare in enumerate(spares)]

@@ -32,15 +32,14 @@ _ONE_DIGIT_MM, _TWO_DIGIT_MM = 5.0, 6.0  # least way from fret number to fret nu
 _HEAD_WAY_MM = 4.2  # least way from note head to note head where no tablature stands below: a head, an accidental
 # Space of the shortest note in units, and of twice its length one unit more: keeps rests narrow and bursts wide.
 SHORTEST_UNITS = 4.0
-# In staff spaces: a gap of the tablature; from the staff's top line to the middle of the tablature at least; strokes; a
+# In staff spaces: from the staff's top line to the middle of the tablature at least; strokes; a
 # tuplet's bracket.
-_TAB_SS, _STAVES_SS, _STROKES_SS, _BRACKET_SS, _HALF_STAFF_SS = 1.5, 12.9, 1.5, 1.0, 2.0
+_STAVES_SS, _STROKES_SS, _BRACKET_SS, _HALF_STAFF_SS = 12.9, 1.5, 1.0, 2.0
 _STEM_UNDER_SS, _HEAD_UNDER_SS, _STEM_OVER_SS, _CALM_SS = 8.8, 6.0, 3.0, 2.0
 _LEDGER_SS, _FEW_LEDGERS_SS = 0.7, -4.5  # ledger lines and their accidentals push strokes further down
 # From the tablature of one system to the staff of the next, without and with chord names; more for every staff space
 # that notes rise above a calm line.
 _LANES_MM, _RISE_MM, _MOST_RISE_MM = (8.8, 15.6), (1.4, 1.5), 6.0
-_CUE_LETTER_MM, _CUE_MOST_MM = 1.95, 46.0  # a letter of bold sans at 10 pt, on the wide side; style.ily's limit
 _LABEL_MM, _OCTAVE_MM, _CUES_MM, _MARKS_MM = 3.6, 2.5, 3.5, 1.4
 # One staff alone: its height; stems, a head; the fingers, strings and strokes that stand over it; stems of a tablature.
 _STAFF_SS, _STEM_SS, _HEAD_SS, _PILE_SS, _HAND_SS, _TAB_STEM_SS = 4.0, 3.6, 0.8, 5.5, 3.5, 4.2
@@ -50,6 +49,24 @@ _PLAIN_MM, _SLURS_MM = 3.0, 2.5  # what accents and fingers take as a rule; slur
 _VOICES_MM = 3.5  # over a lower voice the upper one rests, where chord names stand
 _SLUR_LANE_SS, _BEND_SS = 1.6, 1.5  # what slurs lift the lane over the tablature by; what an arrow rises over that
 _DIAGRAM_GAP_MM = 2.0  # between neighbours
+
+
+@dataclass(frozen=True, slots=True)
+class _Type:
+    """What depends on the size of words and figures: a gap of the tablature in staff spaces, a letter of a cue in bold
+    sans, on the wide side, and style.ily's limit for all of it, how much diagrams and ways from note to note grow,
+    what the lanes around the staves take more."""
+
+    tab_ss: float
+    cue_letter_mm: float
+    cue_most_mm: float
+    diagram: float
+    note_way: float
+    lanes_mm: float
+
+
+_USUAL_TYPE = _Type(1.5, 1.95, 46.0, 1.0, 1.0, 0.0)
+_LARGE_TYPE = _Type(1.9, 3.15, 60.0, 2.15, 1.4, 9.0)
 
 Gap = tuple[Fraction, Fraction]  # an onset and the way to the next one
 
@@ -82,6 +99,7 @@ class Measure:
     """What a `Music` needs on paper at a given staff size."""
 
     def __init__(self, music: Music, meter: Meter, signature: int, line_mm: float) -> None:
+        self._type = _LARGE_TYPE if music.large else _USUAL_TYPE
         self._music, self._meter, self._signature, self._line_mm = music, meter, signature, line_mm
         self._pieces: dict[float, tuple[Piece, ...]] = {}
         self._heights: dict[tuple[int, ...], tuple[float, float]] = {}
@@ -101,7 +119,7 @@ class Measure:
         """The least way from one shortest note to the next."""
         frets = [note.fret for item in self._items() for note in item.notes]
         digits = _TWO_DIGIT_MM if any(fret > 9 for fret in frets) else _ONE_DIGIT_MM
-        digits = _HEAD_WAY_MM if self._music.notation == "staff" else digits
+        digits = (_HEAD_WAY_MM if self._music.notation == "staff" else digits) * self._type.note_way
         return max([digits, *self._diagram_ways_mm()])
 
     def _diagram_ways_mm(self) -> Iterator[float]:
@@ -109,7 +127,8 @@ class Measure:
         drawn = [(chord.onset, chord.diagram) for chord in self._music.chords if chord.diagram]
         for (onset, diagram), (after, neighbour) in pairwise(drawn):
             units = sum(self._units(gap) for gaps in self._gaps for at, gap in gaps if onset <= at < after)
-            yield (diagram.right_mm + neighbour.left_mm + _DIAGRAM_GAP_MM) * SHORTEST_UNITS / units
+            wide_mm = (diagram.right_mm + neighbour.left_mm) * self._type.diagram + _DIAGRAM_GAP_MM
+            yield wide_mm * SHORTEST_UNITS / units
 
     def _units(self, gap: Fraction) -> float:
         """The room of a note that lasts until *gap* later."""
@@ -143,7 +162,8 @@ class Measure:
     @cached_property
     def _cue_at(self) -> dict[Fraction, float]:
         """The width of the words at each onset."""
-        return {cue.onset: min(_CUE_MOST_MM, len(cue.words) * _CUE_LETTER_MM) for cue in self._music.cues}
+        longest, letter = self._type.cue_most_mm, self._type.cue_letter_mm
+        return {cue.onset: min(longest, len(cue.words) * letter) for cue in self._music.cues}
 
     def ways_mm(
         self, units: float, extra_ss: float, last: Piece, staff_size: float, first: bool
@@ -269,7 +289,7 @@ class Measure:
     def reach_mm(self, bars: Iterable[int], staff_size: float) -> float:
         """From the middle of the staff above to the middle of the first one of a system of these *bars*, at least."""
         spaces, around_mm = self._height_of(tuple(bars))
-        half_tab = _TAB_SS * (self._music.instrument.strings - 1) / 2
+        half_tab = self._type.tab_ss * (self._music.instrument.strings - 1) / 2
         if self._music.notation != "both":
             return around_mm + spaces * space_mm(staff_size)
         return around_mm + (half_tab + _HALF_STAFF_SS) * space_mm(staff_size)
@@ -290,7 +310,7 @@ class Measure:
         up, down = music.stems != "down", music.stems != "up"
         bracket = _BRACKET_SS if any(look.brackets for look in looks) else 0.0
         lowest, highest = min(look.bottom for look in looks), max(look.top for look in looks)
-        tab = _TAB_SS * (music.instrument.strings - 1)
+        tab = self._type.tab_ss * (music.instrument.strings - 1)
         under = (_STEM_UNDER_SS if down else _HEAD_UNDER_SS) - lowest + (bracket if down else 0.0)
         under += _LEDGER_SS * max(0.0, _FEW_LEDGERS_SS - lowest)
         slurs, bends = any(look.slurs for look in looks), any(look.bends for look in looks)
@@ -315,6 +335,7 @@ class Measure:
         around -= _VOICES_MM if up and down and music.chords else 0.0
         around += _HAND_MM if any(bar in self._handed for bar in bars) else 0.0
         around += max((self._diagram_mm.get(bar, 0.0) for bar in bars), default=0.0)
+        around += self._type.lanes_mm
         return high, around - (_ALONE_MM if music.notation != "both" else 0.0)
 
     @cached_property
@@ -331,7 +352,7 @@ class Measure:
         for chord in self._music.chords:
             if chord.diagram:
                 bar = int(chord.onset / self.bar_length) + 1
-                heights[bar] = max(heights.get(bar, 0.0), chord.diagram.height_mm)
+                heights[bar] = max(heights.get(bar, 0.0), chord.diagram.height_mm * self._type.diagram)
         return heights
 
     @cached_property

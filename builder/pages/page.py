@@ -7,7 +7,7 @@ Not here: choosing any of it (`study_page`, `layout`), the text LilyPond reads (
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -20,6 +20,9 @@ from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName
 from builder.theory.score import Technique
 
+# The least size of large print: UK Association for Accessible Formats, *Creating clear print and large print
+# documents*, G003, 2019.
+LARGE_PT = 16.0
 _NARROW_MM = 150.0  # our own choice: between A4 (174) and A5 (135 as engraved)
 _A4_LINE_MM = 174.0
 _CAUTION_LETTER_MM, _CAUTION_SHRINKS = 1.27, 0.9  # a letter at 8.5 points, measured; see parts/foot.ly
@@ -41,6 +44,11 @@ class Paper:
     foot_mm: float = 14
     type_pt: float = 7.5
     scale: float = 1.0
+
+    @property
+    def large(self) -> bool:
+        """Whether every word on it is large."""
+        return self.type_pt >= LARGE_PT
 
     @property
     def trim_width_mm(self) -> float:
@@ -110,7 +118,8 @@ PAPERS = {
 
 def paper_of(book: BookPlan) -> Paper:
     """The paper *book* is printed on."""
-    return PAPERS[book.paper]
+    paper = PAPERS[book.paper]
+    return replace(paper, type_pt=LARGE_PT, foot_mm=paper.foot_mm + 4) if book.large_print else paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,9 +190,10 @@ class Music:
 
     *stems* is one direction for a single voice, None for two; *octave_up* holds the bars printed an octave
     lower under an 8va line; *lane_above*, *lane_below* say whether anything stands in the lanes of the plucking hand
-    over and under the tablature; *notation* leaves one of the two staves out; *circled* are the onsets and strings of
-    notes that name their string; *letters* are those printed for slurs; *told_bars* the bars whose letters of the
-    plucking hand differ from those of the bar before; *whole* is false for bars quoted from the midst of a study.
+    over and under the tablature; *notation* leaves one of the two staves out; *large*: words and figures are those of
+    large print; *circled* are the onsets and strings of notes that name their string; *letters* are those of slurs;
+    *told_bars* the bars whose letters of the plucking hand differ from those of the bar before; *whole* is false for
+    bars quoted from the midst of a study.
     """
 
     instrument: Instrument
@@ -196,6 +206,7 @@ class Music:
     lane_above: bool
     lane_below: bool
     notation: Notation
+    large: bool
     circled: Circled
     letters: tuple[tuple[Technique, str], ...]
     told_bars: frozenset[int]
@@ -227,7 +238,8 @@ class Rung:
 
     *system_starts* are the onsets at which systems begin, the first one included; *turns* the ones among them that
     begin a new side. *increment* is LilyPond's spacing step in staff spaces; *reach_mm* the way from tablature to
-    staff of the next system that suits the page; *ragged* leaves a short last system unstretched; *cues_kept*
+    staff of the next system that suits the page; *ragged* leaves a short last system
+    unstretched; *head_alone*: the music begins on the side after title, map, tempo and log; *cues_kept*
     tells of each system whether its last cue has room to begin under its rest; *notes_side* is the side, counted
     from 0, with the practice notes, None for none. *foot_mm* is the height of the lowest foot: log, notes, caution.
     """
@@ -237,6 +249,7 @@ class Rung:
     turns: tuple[Fraction, ...]
     increment: float
     ragged: bool
+    head_alone: bool
     cues_kept: tuple[bool, ...]
     reach_mm: float
     log_rows: int
@@ -247,7 +260,7 @@ class Rung:
     @property
     def sides(self) -> int:
         """How many sides of paper it fills."""
-        return len(self.turns) + 1
+        return len(self.turns) + 1 + self.head_alone
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from typing import Literal
 
 from builder.pages.hand import barres, diagrams, shifts, without_told_fingers
 from builder.pages.joining import joined
+from builder.pages.large_print import LARGE_STRING_GAP_MM, large_head_mm, with_large_head
 from builder.pages.layout import Room, ladder
 from builder.pages.listening import practice_notes
 from builder.pages.measure import Measure, middle_line
@@ -32,6 +33,7 @@ from builder.theory.score import Note, Rest, Study, Technique
 _MAP_GAP_MM = 8.0  # between the neck map and what stands beside it
 _LEAST_FRET_MM = 5.3  # a disc of 4.5 mm and air
 _STRING_GAP_MM = 4.5
+_LARGE_FRET_MM = 18.0  # in large print short maps don't grow beyond this
 _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = {False: 6, True: 5}  # on narrow paper or not: more columns would be narrower than their circles
 # Letters of title and aim in a millimetre of their line; longer ones take two lines: see `heading` in style.ily.
@@ -50,26 +52,26 @@ def study_pages(
 ) -> tuple[StudyPage, ...]:
     """Return the page of *study* on every rung of its ladder, the most generous first."""
     paper, study = paper_of(book), without_told_fingers(study)
-    music = music_of(study, book.notation, phrases, cues)
+    music = music_of(study, book, phrases, cues)
     neck_map, wide = neck_map_of(study, paper, phrases)
     kinds = signs_of(study, book.notation)
     signs_below = paper.narrow or not kinds <= SHORT
-    signs = _signs(kinds, paper, phrases, signs_below)
+    # In large print they would fill the side; the book's own page explains them.
+    signs = () if paper.large else _signs(kinds, paper, phrases, signs_below)
     notes = practice_notes(study, phrases)
     warnings = _warnings(study, phrases)
     beat = _beat_value(study.meter.beat)
     caution = (phrases("caution.strong"), phrases("caution.rest"))
     caution_lines = paper.caution_lines(caution)
-    tempo_below = len(study.tempo_steps) > _MOST_STEPS_BESIDE[paper.narrow]
+    tempo_below = paper.large or len(study.tempo_steps) > _MOST_STEPS_BESIDE[paper.narrow]
     title_mm, aim_mm = _title_widths_mm(paper, code)
     head_mm = _titles_mm(study, title_mm, aim_mm, code) + _head_mm(study, neck_map, wide, tempo_below)
     head_mm += len(signs) * _SIGN_LINE_MM if signs_below else 0.0
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
-    rungs = ladder(
-        measure,
-        Room(paper, head_mm, len(notes), len(warnings), caution_lines, book.press.sides == "two"),
-        book.staff_size,
-    )
+    room = Room(paper, head_mm, len(notes), len(warnings), caution_lines, book.press.sides == "two")
+    rungs = ladder(measure, room, book.staff_size)
+    if paper.large:
+        rungs = with_large_head(rungs, room, large_head_mm(study, neck_map, _facts(study, phrases), paper), notes)
     return tuple(
         StudyPage(
             study=study.id,
@@ -190,7 +192,8 @@ def _signs(
 
 
 def _log_heads(phrases: Phrases, paper: Paper) -> tuple[tuple[str, float], ...]:
-    heads = [("date", 24.0), ("tempo", 20.0), ("clean", 24.0), ("ease", 24.0)]
+    narrow = [32.0, 28.0, 34.0, 34.0] if paper.large else [24.0, 20.0, 24.0, 24.0]
+    heads = list(zip(("date", "tempo", "clean", "ease"), narrow, strict=True))
     rest = paper.line_mm - sum(width for _, width in heads)
     return tuple((phrases(f"log.{key}"), width) for key, width in [*heads, ("changed", rest)])
 
@@ -207,8 +210,11 @@ def neck_map_of(study: Study, paper: Paper, phrases: Phrases) -> tuple[NeckMap, 
     first = 0 if open_used else max(0, low - 1 - _AROUND)
     last = min(study.instrument.last_fret, high + _AROUND)
     beside = paper.map_cell_mm - _MAP_GAP_MM
-    wide = (last - first) * _LEAST_FRET_MM > beside
-    width = paper.line_mm - 14 if wide else min(beside - (5.0 if open_used else 0.0), (last - first) * 11.0)
+    wide = paper.large or (last - first) * _LEAST_FRET_MM > beside
+    if paper.large:
+        width = min(paper.line_mm - 14, (last - first) * _LARGE_FRET_MM)
+    else:
+        width = paper.line_mm - 14 if wide else min(beside - (5.0 if open_used else 0.0), (last - first) * 11.0)
     names = open_names(study.instrument, phrases)
     places = {(note.string, note.fret): written(note.pitch.name, phrases) for note in reversed(notes)}
     start = (study.start.string, study.start.fret)
@@ -224,7 +230,7 @@ def neck_map_of(study: Study, paper: Paper, phrases: Phrases) -> tuple[NeckMap, 
             bold_strings=tuple(sorted({note.string for note in notes})),
             dots=tuple(dots),
             width_mm=round(width, 1),
-            gap_mm=_STRING_GAP_MM,
+            gap_mm=LARGE_STRING_GAP_MM if paper.large else _STRING_GAP_MM,
         ),
         wide,
     )
@@ -245,8 +251,9 @@ def sharp_name(midi: int) -> NoteName:
 # --- music ------------------------------------------------------------------------------------------------------------
 
 
-def music_of(study: Study, notation: Notation, phrases: Phrases, cues: Mapping[str, str]) -> Music:
+def music_of(study: Study, book: BookPlan, phrases: Phrases, cues: Mapping[str, str]) -> Music:
     """The notes of *study* as written."""
+    notation = book.notation
     bars = joined(written_bars(study))
     notes = [event for event in study.events if isinstance(event, Note)]
     rests = [event for event in study.events if isinstance(event, Rest) and event.checkpoint]
@@ -261,7 +268,8 @@ def music_of(study: Study, notation: Notation, phrases: Phrases, cues: Mapping[s
         octave_up=octave_up(study) if notation != "tab" else frozenset(),
         lane_above=any(_over_tab(note) for note in notes),
         lane_below=any((note.stroke or note.technique in _SLURS) and not _over_tab(note) for note in notes),
-        notation=notation,
+        notation=book.notation,
+        large=book.large_print,
         circled=circled(study) if notation == "staff" else frozenset(),
         letters=tuple((technique, phrases(f"letter.{technique}")) for technique in _SLURS),
         told_bars=_told_bars(bars),

@@ -411,11 +411,16 @@ def _slip_side(slips: tuple[Slip, ...], room: float) -> SlipSide:
 # --- log --------------------------------------------------------------------------------------------------------------
 
 
+_LARGE_LOG_MM = 140.0  # the same in large print
+
+
 def practice_log(paper: Paper, phrases: Phrases) -> PracticeLog:
     """A page to write a line of after every turn that taught something."""
     widths = (16.0, 34.0, 15.0, 23.0, 19.0) if paper.narrow else (22.0, 50.0, 18.0, 24.0, 20.0)
-    free = paper.height_mm - 93.0  # title, lead, name line, head row, caution, foot; as the log of days has them
-    rows = int(free / 7.5)
+    free = paper.height_mm - (
+        _LARGE_LOG_MM if paper.large else 93.0
+    )  # title, lead, name line, head row, caution, foot; as the log of days has them
+    rows = int(free / (11.0 if paper.large else 7.5))
     return PracticeLog(
         title=phrases("turn-log.title"),
         lead=phrases("turn-log.lead"),

@@ -1,15 +1,17 @@
 \stack {
-[% if page.rung.notes_side is not none and page.rung.notes_side + 1 < page.rung.sides %]
+[% if page.rung.notes_side is not none and page.rung.notes_side + 1 < page.rung.sides and not page.rung.head_alone %]
       \if \on-first-page-of-part
       \stack {
         [% include "parts/practice_notes.ly" %]
       }
 [% endif %]
-[% if page.rung.sides > 1 %]
+[% if page.rung.head_alone %]
+      \if \on-first-page-of-part
+[% elif page.rung.sides > 1 %]
       \if \on-last-page-of-part
 [% endif %]
       \stack {
-[% if page.rung.notes_side is not none and page.rung.notes_side + 1 == page.rung.sides %]
+[% if page.rung.notes_side is not none and (page.rung.head_alone or page.rung.notes_side + 1 == page.rung.sides) %]
         [% include "parts/practice_notes.ly" %]
 [% endif %]
 [% for line in page.warnings %]
