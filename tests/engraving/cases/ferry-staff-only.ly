@@ -11,7 +11,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
@@ -19,7 +19,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \stack {
@@ -28,11 +28,11 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.89 \concat {
+    \fit #174 #0.8 \concat {
       \abs-fontsize #9 \sans "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
     }
     \mm-space #1.6
-    \fit #174 #0.89 \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "string" "string") (cons "position" "move to this fret") (cons "cue" "let go here") )
+    \fit #174 #0.8 \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "string" "string") (cons "position" "move to this fret") (cons "cue" "let go here") )
     \mm-space #2.8
     \concat {
       \mm-width #84.0 \neck-map #'((width . 76.0) (string-gap . 4.5) (first . 0) (last . 12)
@@ -70,6 +70,7 @@
       \new Lyrics \with { \cueLane \nearCues } \lyricmode { \skip 1*3/4 \markup \cue "jaw" 1*1/1 \closingCue \markup \cue "fretting thumb" 1*1/1 \markup \cue "shoulders" 1*1/1 \closingCue \markup \cue "breathe out" 1*1/1 \markup \cue "picking wrist" 1*1/1 \closingCue \markup \cue "jaw" 1*1/1 \markup \cue "fretting thumb" 1*1/1 \closingCue \markup \cue "shoulders" 1*1/4 }
     >>
     \layout {
+      
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)

@@ -11,7 +11,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
@@ -19,7 +19,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \stack {
@@ -28,7 +28,7 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.89 \concat {
+    \fit #174 #0.8 \concat {
       \abs-fontsize #9 \sans "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
       \mm-gap #6
       \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "cue" "let go here") )
@@ -70,6 +70,7 @@
     >>
     \layout {
       \context { \TabVoice \consists Fingering_engraver \consists New_fingering_engraver \omit StringNumber }
+      
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)

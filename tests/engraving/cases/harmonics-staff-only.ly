@@ -22,7 +22,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.23 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
@@ -41,7 +41,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.23 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \stack {
@@ -50,11 +50,11 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.89 \concat {
+    \fit #174 #0.8 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }
     \mm-space #1.6
-    \fit #174 #0.89 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "string" "string") (cons "position" "move to this fret") (cons "harmonic" "harmonic") )
+    \fit #174 #0.8 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "string" "string") (cons "position" "move to this fret") (cons "harmonic" "harmonic") )
     \mm-space #2.8
     \concat {
       \mm-width #84.0 \neck-map #'((width . 76.0) (string-gap . 4.5) (first . 2) (last . 14)
@@ -85,6 +85,7 @@
       >>
     >>
     \layout {
+      
       #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/4)

@@ -11,7 +11,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.2 #(make-list 3 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
@@ -19,7 +19,7 @@
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.2 #(make-list 3 (make-list 5 ""))
         \mm-space #2
       }
-      \fit #174 #0.9 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
+      \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }  }
   \markup \stack {
     \stack {
@@ -28,11 +28,11 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.89 \concat {
+    \fit #174 #0.8 \concat {
       \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     }
     \mm-space #1.6
-    \fit #174 #0.89 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "finger" "finger") (cons "guide" "guide finger") (cons "position" "move to this fret") (cons "barre" "barre") (cons "half-barre" "small barre") )
+    \fit #174 #0.8 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "finger" "finger") (cons "guide" "guide finger") (cons "position" "move to this fret") (cons "barre" "barre") (cons "half-barre" "small barre") )
     \mm-space #2.8
 \neck-map #'((width . 160) (string-gap . 4.5) (first . 2) (last . 17)
         (strings . ("E" "B" "G" "D" "A" "E" ))
@@ -61,6 +61,7 @@
     >>
     \layout {
       \context { \TabVoice \consists Fingering_engraver \consists New_fingering_engraver \omit StringNumber }
+      
       #(layout-set-staff-size 16)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/16)
