@@ -47,7 +47,7 @@ def sheet_findings(
     yield from _fonts(page, ink, families)
     yield from _edges(page, ink, boxes)
     if block is not None:
-        yield from _beside(page, boxes, block, systems)
+        yield from _beside(page, boxes, block, systems, ink)
     yield from _small(page, ink, systems)
     yield from _pale(page, ink)
     yield from _overlaps(page, boxes)
@@ -104,14 +104,28 @@ def _inside(box: Box, ink: Ink) -> tuple[float, float]:
 
 
 def _beside(
-    page: int, boxes: Sequence[tuple[Box, Glyphs]], block: Block, systems: Sequence[System]
+    page: int, boxes: Sequence[tuple[Box, Glyphs]], block: Block, systems: Sequence[System], ink: Ink
 ) -> Iterator[Finding]:
     for box, glyphs in boxes:
         if box.x0 >= block.left - _BESIDE_MM and box.x1 <= block.right + _BESIDE_MM:
             continue
         if glyphs.text.isdigit() and box.x1 <= block.left + 4 and _near_top(box, systems):
             continue  # the number of a bar hangs into the margin
+        if glyphs.text.isdigit() and _on_tab(box, ink):
+            continue
         yield Finding(page, (box.x0, box.y0), "margin", f"{_name(glyphs)} stands in the margin")
+
+
+def _on_tab(box: Box, ink: Ink) -> bool:
+    """Whether a figure stands on a tab of the thumb index: an area that runs out to the edge of the page."""
+    return any(
+        (area.box.x0 <= _TOUCH_MM or area.box.x1 >= ink.width - _TOUCH_MM)
+        and area.box.x0 < box.x0
+        and box.x1 < area.box.x1
+        and area.box.y0 < box.y0
+        and box.y1 < area.box.y1
+        for area in ink.areas
+    )
 
 
 def _near_top(box: Box, systems: Sequence[System]) -> bool:
