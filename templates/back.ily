@@ -7,7 +7,7 @@
           (words (set-at
             (cond ((string=? kind "axis") #{ \markup \abs-fontsize #13 \bold \cut-to #width #0.7 #txt #})
                   ((or (string=? kind "heading") (string=? kind "more"))
-                   #{ \markup \abs-fontsize #9 \sans \bold \cut-to #width #0.78 #txt #})
+                   #{ \markup \abs-fontsize #9 \sans \bold \cut-to #width #0.84 #txt #})
                   ((string=? kind "title") #{ \markup \abs-fontsize #8.5 \cut-to #width #0.82 #txt #})
                   ((string-null? label) #{ \markup \abs-fontsize #8 \sans \cut-to #width #0.88 #txt #})
                   (else #{ \markup \fill-with-pattern #0.7 #RIGHT \abs-fontsize #8 \with-color #ink-mid "."

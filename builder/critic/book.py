@@ -26,7 +26,7 @@ Study = Mapping[str, Any]
 
 _PAPERS_MM = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "US Letter": (215.9, 279.4)}
 _PAPER_MM = 0.15  # a PDF rounds points to hundredths, LilyPond its papers to tenths of a point
-_FOOT_MM = 20.0  # ids and page numbers stand this near to the lower edge
+_FOOT_MM = 16.0  # ids and page numbers stand this near to the lower edge, and nothing else does
 _LABEL = re.compile(r"\d{1,4}|[ivxlc]{1,7}")
 _BOXES = ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox")  # each lies within the one before it
 

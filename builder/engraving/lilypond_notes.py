@@ -15,11 +15,14 @@ from fractions import Fraction
 from typing import Literal
 
 from builder.pages import Item, Music, Rung, Value
+from builder.pages.measure import signature_names
 from builder.theory.fretboard import Instrument
+from builder.theory.harmony import fifths
 from builder.theory.pitch import NATURALS, NoteName, Pitch
 from builder.theory.score import Note
 
 Side = Literal["staff", "tab"]
+Head = tuple[str, str, str, str]  # what stands before it, its pitch, its signs, its tie
 Quote = Callable[[str], str]  # the escaping filter of `lilypond_source`
 _LETTERS = "cdefgab"
 _C3 = 3  # the octave LilyPond writes without a mark
@@ -155,14 +158,16 @@ class Writer:
 
     def _written(self, bar: int, side: Side, number: int, all_strokes: bool, breaks: Breaks | None) -> str:
         words: list[str] = []
+        reminded: set[Pitch] | None = None  # behind a break inside the bar: pitches whose signs stand on that line
         silent = bar == 1 or not self.music.bars[bar - 2][number][-1].notes
         for place, item in enumerate(self.music.bars[bar - 1][number]):
             if place and breaks and breaks.at(item.onset):
                 words.append(rf'\bar "" {breaks.at(item.onset)}')
+                reminded = set()
             if item.opens:
                 words.append(rf"\tuplet {item.opens[0]}/{item.opens[1]} {{")
             marks = self._marks(item, bar, side, number, all_strokes, silent)
-            words.append(self._item(item, side, marks))
+            words.append(self._item(item, side, marks, reminded))
             if item.closes:
                 words.append("}")
             silent = not item.notes
@@ -212,7 +217,7 @@ class Writer:
         letter = next((letters[note.technique] for note in item.notes if note.technique in letters), None)
         return rf"{_lane(number)}\slurLetter {number_token(source)} {self.quote(letter)}" if letter else ""
 
-    def _item(self, item: Item, side: Side, marks: str) -> str:
+    def _item(self, item: Item, side: Side, marks: str, reminded: set[Pitch] | None) -> str:
         if item.full_bar:
             return f"R{length_token(self.music.bar_length)}"
         value = value_token(item.value)
@@ -221,11 +226,22 @@ class Writer:
         beam = item.beam if self._timed(side) else ""
         write = self._staff_head if side == "staff" else self._tab_head
         heads = [(*write(note, item), "~" * held) for note, held in zip(item.notes, item.held, strict=True)]
+        if reminded is not None and side == "staff":
+            heads = [self._with_sign(head, note, item, reminded) for head, note in zip(heads, item.notes, strict=True)]
         if len(heads) == 1:
             # A single note carries its signs behind its value, a chord's notes carry them inside the brackets.
             before, pitch, signs, tie = heads[0]
             return f"{before}{pitch}{value}{signs}{tie}{marks}{beam}"
         return "<" + " ".join("".join(head) for head in heads) + f">{value}{marks}{beam}"
+
+    def _with_sign(self, head: Head, note: Note, item: Item, reminded: set[Pitch]) -> Head:
+        """The head with its sign once more, where it stands on the line before: few players look back for it."""
+        before, pitch, signs, tie = head
+        altered = note.pitch.name not in signature_names(fifths(self.music.signature))
+        if not altered or not item.fresh or note.pitch in reminded:
+            return head
+        reminded.add(note.pitch)
+        return before, f"{pitch}!", signs, tie
 
     def _staff_head(self, note: Note, item: Item) -> tuple[str, str, str]:
         """What stands before a note, its pitch, and its signs."""

@@ -9,7 +9,7 @@
   \markup \banded #[[ line_mm ]] #5.2 \concat { \mm-gap #1.5 \sans \bold \cell #18 #8.5 [[ page.minutes_heads[0]|text ]] [% for each in part %]\sans \bold \cell #[[ minute_mm ]] #9 [[ each.week|text ]] [% endfor %]}
   \markup \ruled #[[ line_mm ]] #5.6 \concat { \mm-gap #1.5 \sans \cell #18 #8.5 [[ page.minutes_heads[1]|text ]] [% for each in part %]\sans \cell #[[ minute_mm ]] #9 [[ each.minutes|text ]] [% endfor %]}
 [% endfor %]
-  \markup \stack { \mm-space #5 \abs-fontsize #13 \bold [[ page.rules_title|text ]] \mm-space #1.2 }
+  \markup \stack { \mm-space #5 \bold \heading #[[ line_mm ]] #13 #10.5 [[ page.rules_title|text ]] \mm-space #1.2 }
 [% for each in page.rules %]
   \markup \text-row #'(18 [[ rule_mm ]]) #1.4 #(list #{ \markup \sans \bold \cell #18 #9 [[ each.strength|text ]] #} #{ \markup \stack { \bold \heading #[[ rule_mm ]] #10.5 #10.2 [[ each.rule|text ]] \mm-space #0.6 \sans \para #[[ rule_mm ]] #8.8 #10.8 [[ each.evidence|text ]] } #})
 [% endfor %]
