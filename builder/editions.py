@@ -7,8 +7,9 @@ Privacy:  a student's edition is made from the book and that student alone
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -129,11 +130,14 @@ def _kept(composition: Composition, steps: Mapping[str, tuple[int, ...]], knowle
 
 
 def student_told(plan: BookPlan, spec: BookSpec) -> str:
-    """What an edition depends on besides the book's own files: its student; empty for the common book."""
+    """What an edition depends on besides the book's own files: its student; empty for the common book.
+
+    It is the same in every process, as `repr` of a set is not.
+    """
     if not plan.student or spec.plan is None:
         return ""
     student = next(one for one in spec.plan.students if plan.name.endswith(f"-{one.id}") and one.name == plan.student)
-    return repr(student)
+    return json.dumps(asdict(student), sort_keys=True, default=sorted)  # the sets are of words
 
 
 def together(built: Sequence[Outcome], plan: BookPlan) -> Outcome:

@@ -7,7 +7,10 @@ Not here: how studies are chosen (`curriculum.test_choice`), compositions of an 
 from __future__ import annotations
 
 import json
+import os
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +22,7 @@ import builder.engraving.batch as batch
 from builder.spec import load_library
 from tests.school import BOOK, STUDENTS, build, write_school
 
+ROOT = Path(__file__).parents[1]
 NAMES = {"tilda": "Tilda Moor", "bo": "Bo Kessel", "lin": "Lin Ferrow", "mara": "Mara Quill"}
 # What would tell a need: its own words and its name, in whatever case.
 TOLD = ("tension", "needs.yaml", "grips or the forearm hardens")
@@ -197,3 +201,27 @@ def test_a_book_without_students_says_where_they_go(tmp_path: Path, capsys: pyte
     book = write_school(tmp_path / "school", EXERCISES, bare)
     assert build(book, "--all-students") == 2
     assert "students: found no students" in capsys.readouterr().err
+
+
+def test_an_edition_is_known_again_by_another_process() -> None:
+    asking = """
+from builder.editions import edition_plan, student_told
+from builder.resources import folder
+from builder.spec import load_library, read_book
+spec = read_book(folder("books") / "harbour-lane" / "book.yaml", load_library())
+for student in spec.plan.students:
+    print(student_told(edition_plan(spec.plan, student), spec))
+"""
+    told = {
+        subprocess.run(
+            [sys.executable, "-c", asking],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(told) == 1
+    assert "relaxation" in told.pop()
