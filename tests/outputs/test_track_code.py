@@ -51,6 +51,11 @@ def drawn(code: TrackCode, scale: int = 6) -> Image.Image:
     return image.resize((image.width * scale, image.height * scale), Image.Resampling.NEAREST)
 
 
+def read(image: Image.Image) -> list[zxingcpp.Barcode]:
+    """The square codes in a picture; modules side by side may look like the bars of another kind of code."""
+    return list(zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode))
+
+
 # --- what it says -----------------------------------------------------------------------------------------------------
 
 
@@ -58,7 +63,7 @@ def drawn(code: TrackCode, scale: int = 6) -> Image.Image:
 @given(st.from_regex(r"[a-z0-9]+(-[a-z0-9]+)*", fullmatch=True).filter(lambda text: len(text) <= 40))
 def test_every_study_gets_a_code_that_can_be_read(study: str) -> None:
     address = track_address("http://localhost:8000/a%20folder", study)
-    (found,) = zxingcpp.read_barcodes(drawn(track_code(address)))
+    (found,) = read(drawn(track_code(address)))
     assert found.text == address == f"http://localhost:8000/a%20folder/{study}"
 
 
@@ -156,9 +161,9 @@ def test_the_code_on_the_finished_page_leads_to_the_studys_tracks(
 ) -> None:
     (first, *more), address = printed(name, paper, base_url, scratch_of(tmp_path_factory))
     for dpi in (150, DPI):
-        (found,) = zxingcpp.read_barcodes(shown(first, paper, dpi))
+        (found,) = read(shown(first, paper, dpi))
         assert found.text == address
-    assert not [side for side in more if zxingcpp.read_barcodes(shown(side, paper))]
+    assert not [side for side in more if read(shown(side, paper))]
 
 
 @pytest.mark.engraves
@@ -168,7 +173,7 @@ def test_the_code_on_the_finished_page_is_large_enough_and_keeps_its_quiet_zone(
 ) -> None:
     (first, *_), address = printed(name, paper, base_url, scratch_of(tmp_path_factory))
     code, image = track_code(address), shown(first, paper, 600)
-    (found,) = zxingcpp.read_barcodes(image)
+    (found,) = read(image)
     corners = found.position
     side = corners.top_right.x - corners.top_left.x
     assert side * MM / 600 >= 15 - 0.1
