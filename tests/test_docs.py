@@ -27,6 +27,7 @@ from builder.resources import folder
 from builder.spec import answers, curriculum, load_library, students
 from builder.spec import models as spec
 from builder.spec.fonts import FontsModel
+from builder.spec.look import LookModel
 from builder.theory.fretboard import Hand
 from builder.theory.rhythm import Meter
 
@@ -114,6 +115,7 @@ KEY_TABLES = {
     ("Key of an instrument", "What a book says"): keys_of(spec.InstrumentModel),
     ("Key of `tracks`", "tracks"): keys_of(spec.TracksModel),
     ("Key of `fonts`", "fonts"): keys_of(FontsModel),
+    ("Key of `look`", "look"): keys_of(LookModel),
     ("Key of a layout", "layouts"): keys_of(spec.LayoutModel),
     ("Key of `term`", "term"): keys_of(curriculum.TermModel),
     ("Key of a level", "levels"): keys_of(curriculum.LevelModel),

@@ -44,15 +44,19 @@ class Furnishing:
 
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
     """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
-    foot = "  ·  ".join(part for part in (study.id, book.student, book.edition, book.author, book.licence) if part)
-    made = Furnishing(outer_left(book, side), book.school, phrases("level.name", level=level), foot, label)
+    foot = "  ·  ".join(
+        part for part in (study.id, book.student, book.edition, book.author, book.licence, book.look.foot) if part
+    )
+    made = Furnishing(
+        outer_left(book, side), book.look.head or book.school, phrases("level.name", level=level), foot, label
+    )
     return with_tab(made, book, level, side)
 
 
 def plain_furnishing(book: BookPlan, title: str, side: int, label: str) -> Furnishing:
     """The furniture of a page without a study; *title* stands where a study's level would."""
-    foot = "  ·  ".join(part for part in (book.title, book.student, book.edition) if part)
-    return Furnishing(outer_left(book, side), book.school, title, foot, label)
+    foot = "  ·  ".join(part for part in (book.title, book.student, book.edition, book.look.foot) if part)
+    return Furnishing(outer_left(book, side), book.look.head or book.school, title, foot, label)
 
 
 def bare_furnishing() -> Furnishing:

@@ -20,6 +20,7 @@ from builder.spec.combinations import Finding, off_the_neck, senseless
 from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
+from builder.spec.look import Look, read_look
 from builder.spec.matter import with_texts
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, Places, StudentPlan, TrackPlan
@@ -87,13 +88,18 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
         model = chosen.book
     if "print" not in book.file.doubtful and "paper" not in book.file.doubtful:
         problems += [places.problem(*finding) for finding in press_findings(model)]
+    look = Look()
+    try:
+        look = read_look(model.look, book.path.parent)
+    except Unreadable as wrong:
+        problems.append(places.problem(("look", "logo"), wrong.found or f"'{model.look}'", wrong.expected, wrong.hint))
     instrument = _instrument(book.file, model, library, None)
     surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
     plans = _expand_exercises(book.exercises, surroundings, problems)
     in_book = [problem for problem in problems if problem.where.file == places.file]
     students = () if instrument is None else _students(book, model, instrument, library, problems)
     plan = None if in_book or instrument is None else _book_plan(book, model, instrument, places, students)
-    plan = plan and replace(plan, fonts=book.fonts)
+    plan = plan and replace(plan, fonts=book.fonts, look=look)
     if plan and layout and chosen:
         plan = replace(plan, name=f"{plan.name}-{layout}", layout=layout, press=press_plan(model, chosen.impose))
     order = {places.file: -1} | {each.file.document.places.file: n for n, each in enumerate(book.exercises)}

@@ -86,7 +86,8 @@ def with_texts(parts: Iterable[MatterPart], prose: Mapping[str, ProseText]) -> t
 
 def prose_files(plan: BookPlan) -> list[Path]:
     """The files that the book's pages to read are made from, their pictures included."""
-    return [
+    logo = [] if plan.look.logo is None else [Path(plan.look.logo.path)]
+    return logo + [
         Path(name) for text in plan.prose for name in (text.where.file, *(picture.path for picture in text.pictures))
     ]
 

@@ -28,6 +28,7 @@ from builder.spec.answers import (
 )
 from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
 from builder.spec.fonts import FontsModel
+from builder.spec.look import LookModel
 from builder.spec.matter import BackParts, FrontParts
 from builder.spec.part import Part, kind_of, word_or_mapping
 from builder.theory.fretboard import Hand, Instrument
@@ -174,7 +175,6 @@ class TracksModel(Part):
 class BookModel(Part):
     """A book file."""
 
-    later = frozenset({"look"})
     title: fields.Title
     subtitle: fields.Title | None = None
     school: fields.Name | None = None
@@ -197,6 +197,7 @@ class BookModel(Part):
     layouts: dict[LayoutName, LayoutModel] | None = None
     front: FrontParts | None = None
     back: BackParts | None = None
+    look: LookModel | None = None
 
 
 def parse_material_kind(value: Any) -> str:

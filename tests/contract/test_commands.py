@@ -342,10 +342,7 @@ def test_one_id_for_two_exercises_is_a_problem(book: Path) -> None:
     assert_problem(run("check", book), r"two-buoys\.yaml:1:\d+: id: ", r"other\.yaml")
 
 
-LATER_BOOK_KEYS = (
-    "look: {}",
-    "paper: a5",
-)
+LATER_BOOK_KEYS = ("paper: a5",)
 
 
 def test_keys_of_later_versions_are_refused_as_such(book: Path) -> None:

@@ -1,0 +1,50 @@
+"""A school's look: a logo is known by its content and lies inside the book's folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from builder.engraving.lilypond_source import cover_sheet
+from builder.errors import Location
+from builder.fields import Unreadable
+from builder.pages.furniture import plain_furnishing
+from builder.spec.look import Look, LookModel, read_look
+from tests.pages import samples
+
+
+def drawn(folder: Path, name: str = "logo.png", form: str = "PNG") -> Path:
+    path = folder / name
+    Image.new("RGB", (300, 100), "navy").save(path, form)
+    return path
+
+
+def test_a_logo_stands_on_the_cover_as_dots_of_ours(tmp_path: Path) -> None:
+    raw = drawn(tmp_path).read_bytes()
+    look = read_look(LookModel.model_validate({"logo": "logo.png"}), tmp_path)
+    text = cover_sheet(samples.book(look=look), [], Location("book.yaml")).bodies[0].text
+    assert "\\picture-data #60.0 #20.0" in text
+    assert raw.hex() not in text
+    assert "picture-data" not in cover_sheet(samples.book(), [], Location("book.yaml")).bodies[0].text
+
+
+def test_head_and_foot_have_the_words_of_the_look() -> None:
+    made = plain_furnishing(samples.book(look=Look(head="Room 4", foot="Not for sale")), "Contents", 2, "ii")
+    assert made.head == "Room 4"
+    assert made.foot.endswith("Not for sale")
+    assert plain_furnishing(samples.book(), "Contents", 2, "ii").head == samples.book().school
+
+
+@pytest.mark.parametrize("source", ["../logo.png", "/etc/hosts", "missing.png", "folder", "text.png", "drawing.svg"])
+def test_what_is_no_picture_inside_the_folder_is_refused(source: str, tmp_path: Path) -> None:
+    inside = tmp_path / "book"
+    (inside / "folder").mkdir(parents=True)
+    drawn(tmp_path)
+    (inside / "text.png").write_text("not a picture")
+    (inside / "drawing.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
+    with pytest.raises(Unreadable) as wrong:
+        read_look(LookModel.model_validate({"logo": source}), inside)
+    assert "PNG or JPEG" in wrong.value.expected
+    assert "Markdown" not in wrong.value.hint
