@@ -20,7 +20,7 @@ from builder.spec.combinations import Finding, off_the_neck, senseless
 from builder.spec.layouts import laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
-from builder.spec.look import Look, read_look
+from builder.spec.look import NO_LOOK, read_look
 from builder.spec.matter import with_texts
 from builder.spec.models import HANDS, BookModel, ExerciseModel, InstrumentModel
 from builder.spec.plan import USUAL_BACK, BookPlan, ExercisePlan, Places, StudentPlan, TrackPlan
@@ -88,7 +88,7 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
         model = chosen.book
     if "print" not in book.file.doubtful and "paper" not in book.file.doubtful:
         problems += [places.problem(*finding) for finding in press_findings(model)]
-    look = Look()
+    look = NO_LOOK
     try:
         look = read_look(model.look, book.path.parent)
     except Unreadable as wrong:

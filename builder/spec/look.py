@@ -34,10 +34,13 @@ class Look:
     foot: str = ""
 
 
+NO_LOOK = Look()
+
+
 def read_look(model: LookModel | None, folder: Path) -> Look:
     """The look a book asks for; raise Unreadable at the logo that can't be printed."""
     if model is None:
-        return Look()
+        return NO_LOOK
     try:
         logo = None if model.logo is None else read_picture(model.logo, folder, folder)
     except Unreadable as wrong:

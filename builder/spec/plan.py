@@ -17,7 +17,7 @@ from builder.curriculum.choice import Student
 from builder.curriculum.syllabus import LevelRule
 from builder.curriculum.timetable import TermRule
 from builder.errors import Location, Problem
-from builder.spec.look import Look
+from builder.spec.look import NO_LOOK, Look
 from builder.spec.prose import ProseText
 from builder.theory.contour import Contour
 from builder.theory.fretboard import Hand, Instrument
@@ -184,7 +184,7 @@ class BookPlan:
     earlier: str = ""
     students: tuple[StudentPlan, ...] = ()
     student: str = ""
-    look: Look = Look()
+    look: Look = NO_LOOK
     notation: Notation = "both"
     large_print: bool = False
     low_ink: bool = False
