@@ -49,7 +49,8 @@ def last_sheets(matter: Matter, quoted: Quoted) -> Titled:
 
 def _index(matter: Matter, part: MatterPart) -> Titled:
     page = index_page(matter.studies, matter.skills, matter.labels, matter.paper, matter.phrases)
-    body = Body(render("book/index.ly", page=page, line_mm=matter.paper.line_mm), len(page.sides))
+    text = render("book/index.ly", page=page, line_mm=matter.paper.line_mm, left_handed=matter.book.left_handed)
+    body = Body(text, len(page.sides))
     return (TitledSheet(Sheet("back:index", matter.where, (body,)), page.title, parts=page.parts),)
 
 

@@ -1,6 +1,6 @@
 [#- The index: maps of the necks, then narrow columns. Every side is one markup; rows that cite a study lead to it. -#]
 \bookpart {
-  \paper { page-count = [[ page.sides|length ]] [% include "book/measured_page.ly" %] }
+  \paper { page-count = [[ page.sides|length ]][% include "parts/handed.ly" %] [% include "book/measured_page.ly" %] }
 [% for side in page.sides %]
   \markup \stack {
 [% if loop.first %]
