@@ -62,6 +62,7 @@ _COLUMN = 1.5  # heads nearer than this many widths of a head sound together
 _TAB_COLUMN_MM = 1.7  # digits nearer than this sound together: notes in turn stand 5 mm apart
 _CLEF_FIGURE = 3.0  # the 8 of a clef stands this near to the staff
 _BAR_SPAN = 0.4  # a barline ends this near to the outer lines
+_OVER_ONE = 12.0  # strokes over one staff alone stand beyond fingers, accents and string numbers
 _ONE_BARLINE = 2.6  # strokes nearer than this are one barline
 
 
@@ -177,7 +178,7 @@ def read_music(system: System, ink: Ink) -> Reading:
         signature,
         chords,
         _digits(system.tab, texts) if system.tab else (),
-        *_over_staff(system.staff, signs, chords),
+        *_over_staff(system.staff or system.tab, signs, chords),
         _strokes(system, signs),
         _letters(system, ink.texts),
         _rests(system.staff or system.tab, signs),
@@ -404,7 +405,9 @@ def _over_staff(
 
 
 def _strokes(system: System, signs: dict[str, list[Glyphs]]) -> tuple[Mark, ...]:
-    top = system.staff.bottom if system.staff else system.top - 10
+    first = system.staff or system.tab
+    alone = first is not None and (system.staff is None or system.tab is None)
+    top = first.top - _OVER_ONE * first.gap if first and alone else system.staff.bottom if system.staff else system.top
     return tuple(
         Mark(_box(sign).middle, sign.y, _STROKES[sign.sign])
         for sign in signs["scripts"]

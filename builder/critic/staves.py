@@ -20,6 +20,7 @@ from builder.critic.ink import Glyphs, Ink, Line
 _LEVEL = 0.02  # how far the ends of a level line may differ, and lines that begin or end together; a PDF rounds finer
 _SHORTEST = 15.0  # a staff is longer; our own choice: leger lines and table rules of a column are shorter
 _SAME_GAP = 0.04  # share by which gaps of one staff may differ
+_OWN_SHARE = 0.35  # of the way to the next staff: notes hang less far below a staff than names stand over one
 _CLEF_REACH = 8.0  # a clef stands at most this far from the left end of its lines
 _NEAREST_TAB = 45.0  # staff and tablature of one system are closer than this
 
@@ -144,4 +145,6 @@ def _systems(staves: list[Staff], height: float) -> tuple[System, ...]:
 
 def _border(upper: System, lower: System) -> float:
     """Where one system's music ends: what is high in the next one may reach up to a tablature, never over it."""
-    return upper.tab.bottom + upper.tab.gap / 2 if upper.tab is not None else (upper.bottom + lower.top) / 2
+    if upper.tab is not None:
+        return upper.tab.bottom + upper.tab.gap / 2
+    return upper.bottom + _OWN_SHARE * (lower.top - upper.bottom)
