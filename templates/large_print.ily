@@ -187,6 +187,8 @@
   \context { \Staff
     \override Fingering.font-size = #-1.2
     \override StringNumber.font-size = #-2
+    \override ClefModifier.font-size = #0.6
+    \override ClefModifier.font-shape = #'upright
     \override TupletNumber.font-size = #1
     \override TupletNumber.font-shape = #'upright
     \override StaffSymbol.thickness = #1.3 }
