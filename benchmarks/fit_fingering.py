@@ -1,4 +1,4 @@
-"""Fit the weights of the free fretting hand to printed fingers: averaged path-difference learning.
+"""Fit the fretting hand's weights of written music to printed fingers: averaged path-difference learning.
 
 In, Out:  a file of fingered pieces; the fitted weights on the terminal, after about four minutes of one core
 Run:      python benchmarks/fit_fingering.py [FILE]
@@ -19,11 +19,10 @@ from typing import cast
 
 from etudes import DATA, HAND, LIMITS, Piece, moments_of, read, shipped
 
-from builder.theory.fingering import NARROW_WIDTH, Weights
-from builder.theory.fingering.free import Step, cheapest_steps, price_of
-from builder.theory.fingering.free_weights import FreeWeights
 from builder.theory.fingering.moments import Passage, passage_of
 from builder.theory.fingering.postures import Posture, Reach
+from builder.theory.fingering.search import Step, cheapest_steps, price_of
+from builder.theory.fingering.weights import Weights
 from builder.theory.fretboard import Instrument
 
 ROUNDS, AVERAGED_FROM = 12, 4
@@ -33,7 +32,7 @@ REWARD = 0.15  # for a printed finger missed
 LEAST = {"slip": 1.5}  # one finger on two frets of a string is a slide: no fit may make it cheap
 NEVER = 1000.0
 START = {
-    **dict.fromkeys((item.name for item in fields(FreeWeights)), 0.0),
+    **dict.fromkeys((item.name for item in fields(Weights) if not item.name.startswith("figure_")), 0.0),
     **{"off_2": 0.4, "off_3": 0.3, "off_4_up": 0.4, "off_4_down": 0.2, "stretch": 0.2, "order": 0.5},
     **{"barre": 0.6, "barre_other": 1.0, "finger_2": 0.05, "finger_3": 0.1, "finger_4": 0.2, "open_high": 0.3},
     **{"high_fret": 0.1, "shift": 0.5, "shift_way": 0.05, "shift_rest": -0.3, "shift_open": -0.2, "let_go": 0.5},
@@ -74,7 +73,7 @@ class Terms(dict[str, float]):
         return self * (1 / divisor)
 
 
-COUNTING = cast(FreeWeights, FreeWeights(**{name: Terms({name: 1.0}) for name in START}))  # type: ignore[arg-type]
+COUNTING = replace(shipped(), **{name: cast(float, Terms({name: 1.0})) for name in START})
 """Weights that count instead of cost: prices are linear, so the price of a path under them is its terms."""
 
 
@@ -107,27 +106,28 @@ def job_of(piece: Piece) -> Job:
 
 def terms_of(job: Job, steps: Sequence[Step], instrument: Instrument) -> Terms:
     """How often each weight counts on a path."""
-    reach = Reach(instrument, HAND, COUNTING, NARROW_WIDTH)
+    reach = Reach(instrument, HAND, COUNTING)
     return Terms() + cast(Terms, price_of(job.passage, [step.posture for step in steps], reach, LIMITS))
 
 
-def difference(job: Job, weights: FreeWeights, instrument: Instrument) -> Terms:
+def difference(job: Job, weights: Weights, instrument: Instrument) -> Terms:
     """The terms of the path through the printed fingers less those of the hand's own."""
-    reach = Reach(instrument, HAND, weights, NARROW_WIDTH)
+    reach = Reach(instrument, HAND, weights)
     printed = cheapest_steps(job.passage, reach, LIMITS, lambda at, posture: NEVER * job.missed(at, posture), PATHS)
     own = cheapest_steps(job.passage, reach, LIMITS, lambda at, posture: -REWARD * job.missed(at, posture), PATHS)
     return terms_of(job, printed, instrument) + terms_of(job, own, instrument) * -1
 
 
-def learn(pieces: Iterable[Piece], instrument: Instrument) -> FreeWeights:
-    """Fit the weights to the printed fingers of *pieces*."""
+def learn(pieces: Iterable[Piece], instrument: Instrument) -> dict[str, float]:
+    """Fit the weights of written music to the printed fingers of *pieces*; a figure's stay as they are."""
     jobs = [job for job in map(job_of, pieces) if job.counted]
+    shape = shipped()
     weights, steps = dict(START), dict.fromkeys(START, 1e-6)
     sums, count, order = dict.fromkeys(START, 0.0), 0, random.Random(0)
     for number in range(ROUNDS):
         order.shuffle(jobs)
         for job in jobs:
-            for name, times in difference(job, FreeWeights(**weights), instrument).items():
+            for name, times in difference(job, replace(shape, **weights), instrument).items():
                 slope = times / job.counted**0.5
                 steps[name] += slope * slope
                 moved = weights[name] - RATE * slope / steps[name] ** 0.5
@@ -135,22 +135,21 @@ def learn(pieces: Iterable[Piece], instrument: Instrument) -> FreeWeights:
             if number >= AVERAGED_FROM:
                 count += 1
                 sums = {name: sums[name] + weights[name] for name in sums}
-    return FreeWeights(**{name: round(total / count, 3) for name, total in sums.items()})
+    return {name: round(total / count, 3) for name, total in sums.items()}
 
 
 def fitted(pieces: Iterable[Piece], instrument: Instrument) -> Weights:
-    """The shipped weights with those of the free hand fitted anew."""
-    return replace(shipped(), free=learn(pieces, instrument))
+    """The shipped weights with those of written music fitted anew."""
+    return replace(shipped(), **learn(pieces, instrument))
 
 
 def main() -> None:
     """Fit on a whole file and print the weights as the weights file has them."""
-    parser = argparse.ArgumentParser(description="Fit the free fretting hand to printed fingers.")
+    parser = argparse.ArgumentParser(description="Fit the fretting hand to printed fingers.")
     parser.add_argument("file", nargs="?", type=Path, default=DATA)
     instrument, pieces = read(parser.parse_args().file)
-    weights = learn(pieces, instrument)
-    for item in fields(FreeWeights):
-        print(f"{item.name.replace('_', '-')}: {getattr(weights, item.name)}")
+    for name, points in learn(pieces, instrument).items():
+        print(f"{name.replace('_', '-')}: {points}")
 
 
 if __name__ == "__main__":

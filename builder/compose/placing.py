@@ -28,6 +28,9 @@ from builder.theory.rhythm import Slot
 from builder.theory.score import Stroke, Technique
 
 
+_NEAR = 8  # notes behind one in which another voice would strike while it is held
+
+
 @dataclass(frozen=True, slots=True)
 class Played:
     """A sound that is struck: the first slot it fills, how long it sounds in all, where it lies.
@@ -239,13 +242,23 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
         for k, note in enumerate(played)
     ]
     try:
-        hand = finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst)
+        hand = finger_passage(stops, plan.instrument, plan.hand, weights, plan.neck.shift_in_burst, _is_figure(played))
     except NoSolution as no:
         onsets = sorted({stop.onset for stop in stops})
         blamed = {onsets[number] for number in no.moments}
         raise _at(no, plan, *(note for note in played if note.slot.onset in blamed)) from None
     _check_shifts(played, hand, plan)
     return hand
+
+
+def _is_figure(played: Sequence[Played]) -> bool:
+    """Whether the hand keeps a shape: not where one voice stops notes while another holds its own, as in written music."""
+    stopped = [note for note in played if note.place.fret]
+    return not any(
+        note.voice != other.voice and note.slot.onset < other.slot.onset < note.slot.onset + note.held
+        for k, note in enumerate(stopped)
+        for other in stopped[k + 1 : k + 1 + _NEAR]
+    )
 
 
 def _check_shifts(played: Sequence[Played], hand: Fingering, plan: ExercisePlan) -> None:

@@ -43,10 +43,26 @@ def _placed(groups: Sequence[Group], first: Place, rule: NeckRule, player: Playe
     """The places of *groups* as one passage, sets parted by a rest."""
     moments = [moment for group in _timed(groups, rule, player) for moment in group]
     limits = NeckLimits(
-        open_strings=rule.open_strings, first=first, shift_in_burst=shifts, shift_on=rule.shift_on, lets_go=True
+        open_strings=rule.open_strings,
+        first=first,
+        shift_in_burst=shifts,
+        shift_on=rule.shift_on,
+        lets_go=True,
+        figures=not _holds_over(moments),
     )
     found = iter(finger_freely(moments, player.instrument, player.hand, player.weights, limits).places)
     return tuple(tuple(next(found) for _ in group.moments) for group in groups)
+
+
+def _holds_over(moments: Sequence[Moment]) -> bool:
+    """Whether a note is held while others begin: music of several voices, whose hand keeps no shape."""
+    onsets = sorted(moment.onset for moment in moments)
+    return any(
+        moment.onset < onset < moment.onset + note.duration
+        for moment in moments
+        for note in moment.notes
+        for onset in onsets
+    )
 
 
 def _timed(groups: Sequence[Group], rule: NeckRule, player: Player) -> list[list[Moment]]:

@@ -35,7 +35,11 @@ def written(text: str, path: str) -> dict[str, str]:
     ("path", "text", "said"),
     [
         ("free", "E4 1/4@1, G4 1/4, C7 1/4, rest 1/4", "bar 1, beat 3, C7: there is no place on the strings allowed"),
-        ("free", "E4 1@1 | rest 1/8, F2+G2 1/8, rest 3/4", "bar 2, after beat 1, F2 and G2: this can't be held by one"),
+        (
+            "free",
+            "E4 1@1 | rest 1/8, F2+G2 1/8, rest 3/4",
+            "bar 2, after beat 1, F2 and G2: frets 1 to 3 can't be held with four",
+        ),
         ("position", "E4 1/4@1, C5 1/4, E4 1/2", "bar 1, beat 2, C5: goes 4 half steps above position 1"),
         ("one-string", "E4 1/4@1, C4 1/4@2, E4 1/2", "bar 1, beat 2, C4: is written on string 2, the path keeps to"),
         ("one-string", "E4 1/4@1, C4+G4 1/4, E4 1/2", "bar 1, beat 2, C4 and G4: notes sounding together do not go on"),

@@ -68,8 +68,8 @@ def test_a_path_costs_what_its_terms_say(etudes: ModuleType, monkeypatch: pytest
     fit = import_module("fit_fingering")
     instrument, pieces = etudes.read(etudes.DATA)
     (short,) = [one for one in pieces if one.name == "sor_op60-13"]
-    job, weights = fit.job_of(short), etudes.shipped().free
-    steps = fit.cheapest_steps(job.passage, fit.Reach(instrument, etudes.HAND, weights, 3), etudes.LIMITS)
+    job, weights = fit.job_of(short), etudes.shipped()
+    steps = fit.cheapest_steps(job.passage, fit.Reach(instrument, etudes.HAND, weights), etudes.LIMITS)
     terms = fit.terms_of(job, steps, instrument)
     assert len(terms) > 20
     assert sum(getattr(weights, name) * times for name, times in terms.items()) == pytest.approx(steps[-1].points)

@@ -173,7 +173,7 @@ def test_free_figures_have_their_usual_places_and_fingers(figure: str, turn: boo
     if turn:
         pitches, expected, where = pitches + pitches[-2::-1], expected + expected[-2::-1], where + where[-2::-1]
     strings = (3, 2, 1) if instrument is UKULELE else None
-    moments = [Moment(k * EIGHTH, (FreeNote(midi, EIGHTH, strings),)) for k, midi in enumerate(pitches)]
+    moments = [Moment(k * EIGHTH, (FreeNote(midi, EIGHTH, strings),), k == 0) for k, midi in enumerate(pitches)]
     found = finger_freely(moments, instrument, MEDIUM, WEIGHTS, NeckLimits(opened, first))
     assert [f"{place.string}/{place.fret}" for (place,) in found.places] == where
     assert all(finger in usual for finger, usual in zip(found.fingering.fingers, expected, strict=True))

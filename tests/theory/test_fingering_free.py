@@ -81,7 +81,9 @@ class Price:
     """The documented cost of going through a passage, worked out from the words of the weights file."""
 
     def __init__(self, moments: Sequence[Moment], guitar: Instrument, limits: NeckLimits) -> None:
-        self.moments, self.guitar, self.limits, self.w = moments, guitar, limits, WEIGHTS.free
+        self.moments, self.guitar, self.limits, self.w = moments, guitar, limits, WEIGHTS
+        # Over how many strings fingers 2 to 4 can lie: three where a figure holds a barre chord.
+        self.barre = 3 if any(moment.new_hand for moment in moments) else 2
         self.times = [moment.onset for moment in moments]
         self.leap = [min(abs(a.midi - b.midi) for a in m.notes for b in n.notes) >= 3 for m, n in pairwise(moments)]
         self.flat = [(k, note) for k, moment in enumerate(moments) for note in moment.notes]
@@ -114,17 +116,21 @@ class Price:
         if 0 in (a[2], b[2]):
             return True
         if a[2] == b[2]:
-            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) == 1)
+            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < self.barre)
         if (a[1] > b[1] and a[2] < b[2]) or (a[1] < b[1] and a[2] > b[2]):
             return False
         most = {1: 0.477, 2: 0.754, 3: 1.0}[abs(a[2] - b[2])] * MEDIUM.limit_mm
         return abs(self.mm(a[1]) - self.mm(b[1])) <= most
 
-    def clear(self, notes: Sequence[Note]) -> bool:
+    def clear(self, notes: Sequence[Note], struck: bool = False) -> bool:
         for a, b in combinations(notes, 2):
             between = range(min(a[0], b[0]) + 1, max(a[0], b[0]))
             if a[2] and a[2] == b[2] and any(n[0] in between and n[1] < a[1] for n in notes):
                 return False
+            if a[2] > 1 and a[2] == b[2]:
+                inside = [n for n in notes if n[0] in between]
+                if any(n[1:] != a[1:] for n in inside) or (struck and len(inside) < len(between)):
+                    return False
         return True
 
     def choices(self, at: int) -> Iterator[tuple[tuple[Note, ...], int | None]]:
@@ -146,7 +152,7 @@ class Price:
 
         for notes in extended(self.moments[at].notes, ()):
             pressed = [(fret, finger) for _, fret, finger in notes if finger]
-            if not self.clear(notes):
+            if not self.clear(notes, True):
                 continue
             if not pressed:
                 yield notes, None
@@ -178,7 +184,8 @@ class Price:
                 bent = {1: 0.0, 2: w.off_2_leaps, 3: 0.0}[finger]
                 points += abs(away) * (base + bent * self.leaps(at))
             if sum(note[2] == finger for note in notes) > 1:
-                points += w.barre if finger == 1 else w.barre_other
+                more = sum(note[2] == finger for note in notes) - 1
+                points += w.barre if finger == 1 else w.barre_other * more
         for a, b in combinations([note for note in notes if note[2]], 2):
             points += self.pair(a, b, w.stretch, w.order, 0, 0)
         if position:
@@ -448,9 +455,10 @@ def test_what_is_found_can_be_played(drawn: tuple[list[Moment], Instrument], shi
             assert opened or (opened is None and position == 1)
     assert found.fingering.widest_reach_mm <= MEDIUM.limit_mm
     for moment, *_ in notes:
-        # A place that is struck again ends what it sounded, so the last finger there counts.
-        at = {(p.string, p.fret): g for m, n, p, g, _ in notes if m.onset <= moment.onset < m.onset + n.duration}
-        sounding = [(string, fret, finger) for (string, fret), finger in at.items()]
+        # A pitch that is struck again ends what sounded it, so its last place counts.
+        now = moment.onset
+        at = {n.midi: (p.string, p.fret, g) for m, n, p, g, _ in notes if m.onset <= now < m.onset + n.duration}
+        sounding = list(at.values())
         price = Price(moments, guitar, ANYWHERE)
         assert all(a == b or price.together(a, b) for a, b in combinations(sounding, 2))
         assert price.clear(sounding)
@@ -520,7 +528,7 @@ def test_what_is_not_on_the_neck_is_said() -> None:
     with pytest.raises(NoSolution, match="no place on the strings allowed") as caught:
         finger_freely(line((40, 41, 30)), GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
     assert caught.value.moments == (2,)
-    with pytest.raises(NoSolution, match="can't be held by one hand"):
+    with pytest.raises(NoSolution, match="frets 1 to 3 can't be held with four fingers"):
         finger_freely([chord((41, 42, 43))], GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
     assert finger_freely([], GUITAR, MEDIUM, WEIGHTS, ANYWHERE).places == ()
 
@@ -528,7 +536,7 @@ def test_what_is_not_on_the_neck_is_said() -> None:
 def test_a_held_note_keeps_its_place_and_is_let_go_only_where_that_is_allowed() -> None:
     low = Moment(Fraction(0), (FreeNote(41, Fraction(1)),))
     high = Moment(EIGHTH, (FreeNote(79, EIGHTH, (1,)),))
-    with pytest.raises(NoSolution, match="what it holds"):
+    with pytest.raises(NoSolution, match="frets 1 to 15 reach 339"):
         finger_freely([low, high], GUITAR, MEDIUM, WEIGHTS, ANYWHERE)
     found = finger_freely([low, high], GUITAR, MEDIUM, WEIGHTS, replace(ANYWHERE, lets_go=True))
     assert places(found) == "6/1 1/15"

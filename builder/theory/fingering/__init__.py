@@ -6,12 +6,12 @@ In, Out:  `Stop`s whose strings and frets are settled (`finger_passage`), or `Mo
 Not here: walking the neck by a rule (`paths`), which fingers the page shows (`compose`)
 """
 
-from builder.theory.fingering.costs import Weights, weights_from
-from builder.theory.fingering.free import FreeFingering, NeckLimits, finger_freely
 from builder.theory.fingering.lie import NARROW_WIDTH, Lie, lie_of
 from builder.theory.fingering.moments import FreeNote, Moment
-from builder.theory.fingering.search import finger_passage
+from builder.theory.fingering.search import FreeFingering, NeckLimits, finger_freely
+from builder.theory.fingering.settled import finger_passage
 from builder.theory.fingering.states import Barre, Fingering, ReachClass, Stop, reach_class
+from builder.theory.fingering.weights import Weights, weights_from
 
 __all__ = [
     "NARROW_WIDTH",

@@ -21,7 +21,10 @@ from builder.theory.fretboard import Instrument
 
 @dataclass(frozen=True, slots=True)
 class Motion:
-    """A note as the fretting hand plays it; *number* is its place in the passage."""
+    """A note as the fretting hand plays it; *number* is its place in the passage, *burst* that of its burst.
+
+    *shape* is what a figure's hand had kept to by then; empty in written music.
+    """
 
     number: int
     onset: Fraction
@@ -30,6 +33,8 @@ class Motion:
     fret: int
     finger: int
     position: int
+    burst: int
+    shape: tuple[tuple[int, int], ...]
 
     @property
     def end(self) -> Fraction:
@@ -49,41 +54,52 @@ def marked(fingering: Fingering, motions: Sequence[Motion], lie: Lie) -> Fingeri
 
 
 def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument, lie: Lie) -> Fingering:
-    """Put the answer for freely placed notes together; *motions* stand in the order of the notes."""
+    """Put the answer together; *motions* stand in the order of the notes."""
     order = sorted(range(len(motions)), key=lambda i: (motions[i].onset, i))
-    shapes, widest, shifts = [0] * len(motions), 0.0, 0
-    known: dict[tuple[int, frozenset[tuple[int, int, int]]], int] = {}
-    stays = [list(group) for _, group in groupby(order, key=lambda i: motions[i].position)]
-    for stay in _settled(stays, motions):
-        held = [motions[i] for i in stay if motions[i].finger]
-        shape = frozenset((one.string, one.fret, one.finger) for one in held)
+    places = [list(group) for _, group in groupby(order, key=lambda i: (motions[i].burst, motions[i].position))]
+    shapes = [0] * len(motions)
+    known: dict[tuple[int, frozenset[tuple[int, ...]]], int] = {}
+    for stay in (part for place in places for part in _parts(place, motions)):
+        shape = frozenset(_shaped(motions[i]) for i in stay if motions[i].finger)
         number = known.setdefault((motions[stay[0]].position, shape), len(known))
         for i in stay:
             shapes[i] = number
-        if held:
-            frets = [one.fret for one in held]
-            widest = max(widest, instrument.reach_mm(min(frets), max(frets)))
-    for before, after in pairwise(stays):
+    shifts = 0
+    for before, after in pairwise(places):
         sounding = max(motions[i].end for i in order if motions[i].onset < motions[after[0]].onset)
-        shifts += sounding >= motions[after[0]].onset and before != after
+        moved = motions[before[0]].position != motions[after[0]].position
+        shifts += moved and sounding >= motions[after[0]].onset
     fingers = tuple(one.finger for one in motions)
     positions = tuple(one.position for one in motions)
-    found = Fingering(fingers, positions, tuple(shapes), cost, widest, shifts)
-    return marked(found, motions, lie)
+    widest = max((_reach_mm([motions[i] for i in place], instrument) for place in places), default=0.0)
+    return marked(Fingering(fingers, positions, tuple(shapes), cost, widest, shifts), motions, lie)
 
 
-def _settled(stays: Sequence[Sequence[int]], motions: Sequence[Motion]) -> Iterator[list[int]]:
-    """Cut each stay in a position where a place gets another finger, so that a shape has one finger for a place."""
-    for stay in stays:
-        part: list[int] = []
-        fingers: dict[tuple[int, int], int] = {}
-        for i in stay:
-            place = motions[i].string, motions[i].fret
-            if fingers.setdefault(place, motions[i].finger) != motions[i].finger:
-                yield part
-                part, fingers = [], {place: motions[i].finger}
-            part.append(i)
-        yield part
+def _reach_mm(place: Sequence[Motion], instrument: Instrument) -> float:
+    """From the lowest stopped fret to the highest."""
+    frets = [one.fret for one in place if one.finger]
+    return instrument.reach_mm(min(frets), max(frets)) if frets else 0.0
+
+
+def _shaped(one: Motion) -> tuple[int, ...]:
+    """What makes one shape of a hand another: in a figure a fret and its finger, in written music the string too."""
+    return (one.fret, one.finger) if one.shape else (one.string, one.fret, one.finger)
+
+
+def _parts(place: Sequence[int], motions: Sequence[Motion]) -> Iterator[list[int]]:
+    """Cut a stay in a position where other fingers take over, so that a shape has one finger for a place."""
+    part: list[int] = []
+    fingers: dict[tuple[int, int], int] = {}
+    for i in place:
+        one = motions[i]
+        spot = one.string, one.fret
+        other = fingers.setdefault(spot, one.finger) != one.finger
+        regripped = part and not set(motions[part[-1]].shape) <= set(one.shape)
+        if regripped or (other and not one.shape):
+            yield part
+            part, fingers = [], {spot: one.finger}
+        part.append(i)
+    yield part
 
 
 def _guides(order: Sequence[Motion]) -> Iterator[tuple[int, int]]:

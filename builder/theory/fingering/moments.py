@@ -46,13 +46,14 @@ class Moment:
 class Layer:
     """One onset: the notes struck, as numbers, and what lies around them.
 
-    *new_hand*: a burst begins; *alone*: a single note, nothing held over. *silence*: nothing sounded just before;
-    *off_beat*: not on a quarter note; *leaps*: the share of leaps among the moves around this onset, which tells broken
-    chords from scales.
+    *new_hand*: a burst begins; *in_burst*: it is part of one that someone marked; *alone*: a single note, nothing held
+    over. *silence*: nothing sounded just before; *off_beat*: not on a quarter note; *leaps*: the share of leaps among
+    the moves around this onset, which tells broken chords from scales.
     """
 
     struck: tuple[int, ...]
     new_hand: bool
+    in_burst: bool
     alone: bool
     silence: bool
     off_beat: bool
@@ -85,7 +86,7 @@ def passage_of(moments: Sequence[Moment]) -> Passage:
     for k in order:
         here = struck.setdefault(moments[k].onset, [])
         for number in range(first[k], first[k] + len(moments[k].notes)):
-            same = [i for i in here if notes[i].midi == notes[number].midi]
+            same = [i for i in here if _meet(notes[i], notes[number])]
             if same:
                 same_as[number] = same[0]
             else:
@@ -95,6 +96,11 @@ def passage_of(moments: Sequence[Moment]) -> Passage:
     held, rings = _until(notes, groups, times)
     begins = frozenset(moment.onset for moment in moments if moment.new_hand)
     return Passage(notes, onsets, tuple(same_as), _layers(notes, groups, times, begins), held, rings)
+
+
+def _meet(a: FreeNote, b: FreeNote) -> bool:
+    """Whether two voices meet on one note; written for two strings it is struck twice."""
+    return a.midi == b.midi and a.strings == b.strings
 
 
 def _first_numbers(moments: Sequence[Moment]) -> list[int]:
@@ -130,7 +136,7 @@ def _note_until(
     for later in range(at + 1, len(groups)):
         away = [abs(notes[i].midi - note.midi) for i in groups[later]]
         stepped = stepped or any(1 <= distance <= _STEP for distance in away)
-        if 0 in away:
+        if any(_meet(notes[i], note) for i in groups[later]):
             break
         if times[later] < end:
             held = rings = later
@@ -153,12 +159,14 @@ def _layers(
         for before, here in pairwise(groups)
     ]
     found = []
-    sounding = times[0] if times else Fraction(0)
+    sounding, marked = times[0] if times else Fraction(0), False
     for at, group in enumerate(groups):
         near = leap[max(0, at - 2) : at + 2]
         share = sum(near) / len(near) if near else 0.0
         off_beat = (times[at] / _BEAT).denominator != 1
         silence, alone = sounding < times[at], len(group) == 1 and sounding <= times[at]
-        found.append(Layer(group, at == 0 or times[at] in begins, alone, silence, off_beat, share))
+        begun = times[at] in begins
+        marked = marked or begun
+        found.append(Layer(group, at == 0 or begun, marked, alone, silence, off_beat, share))
         sounding = max(sounding, *(times[at] + notes[i].duration for i in group))
     return tuple(found)

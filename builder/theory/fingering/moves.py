@@ -9,11 +9,11 @@ Not here: what a posture costs by itself (`postures`), the search (`free`)
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from builder.theory.fingering.free_weights import FreeWeights
-from builder.theory.fingering.moments import Layer, Passage
+from builder.theory.fingering.figures import NO_SHAPE, Figures, Shape, Taken
+from builder.theory.fingering.moments import Passage
 from builder.theory.fingering.postures import Posture, Reach, Stopped, barres_clear
 
 _LEAP_FRETS = 3
@@ -31,13 +31,15 @@ class Down(NamedTuple):
 class Hand(NamedTuple):
     """Where the hand is after a moment; equal hands have equal futures.
 
-    *down* holds the *struck* notes first, then those kept from before; *idle*: only open strings were struck.
+    *down* holds the *struck* notes first, then those kept from before; *idle*: only open strings were struck; *shape*
+    is what a figure's hand has kept to so far.
     """
 
     position: int
     idle: bool
     down: tuple[Down, ...]
     struck: int
+    shape: Shape = NO_SHAPE
 
 
 BEFORE_ALL = Hand(1, False, (), 0)
@@ -65,11 +67,16 @@ class Outset(NamedTuple):
     near: tuple[tuple[Stopped, bool, bool, int], ...]
 
 
+def _dearer(taken: Taken, points: float) -> Taken:
+    return tuple((more + points, shape) for more, shape in taken) if points else taken
+
+
 class Moves:
     """One passage and the prices of its moves."""
 
-    def __init__(self, passage: Passage, reach: Reach, weights: FreeWeights, lets_go: bool) -> None:
-        self.passage, self.reach, self.weights, self.lets_go = passage, reach, weights, lets_go
+    def __init__(self, passage: Passage, reach: Reach, lets_go: bool, figures: Figures | None) -> None:
+        self.passage, self.reach, self.weights, self.lets_go = passage, reach, reach.weights, lets_go
+        self.figures = figures
         self.midi = tuple(note.midi for note in passage.notes)
         self.at = -1
         self.ways: dict[tuple[int, bool, bool], dict[int | None, float]] = {}
@@ -77,13 +84,18 @@ class Moves:
     def outset(self, hand: Hand, at: int) -> Outset:
         """Look at the *hand* before it goes on into layer *at*."""
         held_until, rings_until = self.passage.held_until, self.passage.rings_until
+        ringing = not self._in_figure(at)
         known = [(down, held_until[down.note] >= at, self.midi[down.note]) for down in hand.down]
         return Outset(
             hand,
             self._ways(hand, at),
-            tuple((down, held) for down, held, _ in known if held or rings_until[down.note] >= at),
+            tuple((down, held) for down, held, _ in known if held or (ringing and rings_until[down.note] >= at)),
             tuple((down.stopped, k < hand.struck, held, midi) for k, (down, held, midi) in enumerate(known)),
         )
+
+    def _in_figure(self, at: int) -> bool:
+        """Whether the hand keeps a shape in layer *at*, and no note rings on after its end."""
+        return self.figures is not None and self.passage.layers[at].in_burst
 
     def _ways(self, hand: Hand, at: int) -> dict[int | None, float]:
         """What the hand's way to each position costs before layer *at*; the key None is for staying."""
@@ -91,29 +103,76 @@ class Moves:
         if self.at != at:
             self.at, self.ways = at, {}
         if key not in self.ways:
-            layer = self.passage.layers[at]
-            ways = _Ways(lambda position: self._shift(hand, position, layer) if hand.down else 0.0)
+            ways = _Ways(lambda position: self._shift(hand, position, at) if hand.down else 0.0)
             ways.update({None: 0.0, hand.position: 0.0})
             self.ways[key] = ways
         return self.ways[key]
 
-    def go(self, outset: Outset, posture: Posture, at: int) -> tuple[float, Hand] | None:
-        """The points of going on to *posture* in layer *at*, and the hand then; None if a held note forbids it."""
+    def go(self, outset: Outset, posture: Posture, at: int) -> list[tuple[float, Hand]]:
+        """The points of going on to *posture* in layer *at*, and the hand then; nothing if what it holds forbids it."""
         hand = outset.hand
         struck = self.passage.layers[at].struck
         position = hand.position if posture.position is None else posture.position
         shifts = bool(hand.down) and position != hand.position
         down = tuple(map(Down, posture.stopped, struck))
         points = outset.ways[posture.position]
+        staying: tuple[Down, ...] = ()
         if outset.staying:
             kept = self._kept(outset, posture, at, position, shifts)
             if kept is None:
-                return None
+                return []
             points += kept[0]
-            down += kept[1]
-        points += self._fingers(outset, posture, struck, shifts)
+            staying = kept[1]
+            down += staying
+        points += self._fingers(outset, posture, struck, shifts, self._in_figure(at))
         idle = not any(finger for _, _, finger in posture.stopped)
-        return points, Hand(position, idle, down, len(struck))
+        if not self.figures or not self._in_figure(at):
+            return [(points, Hand(position, idle, down, len(struck)))]
+        shaped = self._shaped(self.figures, outset, posture, staying, at, position)
+        return [(points + more, Hand(position, idle, down, len(struck), shape)) for more, shape in shaped]
+
+    def _shaped(
+        self, figures: Figures, outset: Outset, posture: Posture, kept: Sequence[Down], at: int, position: int
+    ) -> Taken:
+        """The shapes that a figure's hand may keep or take, each with its price."""
+        hand, new_hand = outset.hand, self.passage.layers[at].new_hand
+        pressed = tuple(note for note in posture.stopped if note[2])
+        held = tuple(down.stopped for down in kept if down.stopped[2])
+        if not pressed and not held:
+            return () if new_hand and hand.shape.owes else ((0.0, self._rested(hand, posture, new_hand)),)
+        line = not held and len(pressed) == 1
+        before = [down.stopped for down in hand.down[: hand.struck] if down.stopped[2] or hand.struck == 1]
+        same_string = not new_hand and line and len(before) == 1 and before[0][0] == pressed[0][0]
+        moved = bool(hand.down) and position != hand.position
+        on_string = self.weights.figure_shift_on_string if same_string and not hand.idle else 0.0
+        if hand.shape.owes and (new_hand or moved):
+            return ()
+        if new_hand or moved or not hand.shape.pairs:
+            return _dearer(figures.arrive(pressed + held, position, line), on_string if moved else 0.0)
+        staying, regripped = figures.stay(hand.shape, pressed + held, position, line, same_string)
+        if line and len(before) == 1 and before[0][2]:
+            staying = _dearer(staying, self._follow(before[0], pressed[0]))
+        return staying + _dearer(regripped, on_string)
+
+    def _rested(self, hand: Hand, posture: Posture, new_hand: bool) -> Shape:
+        """The shape while only open strings sound."""
+        if new_hand:
+            return NO_SHAPE
+        same = hand.struck == 1 == len(posture.stopped) and hand.down[0].stopped[0] == posture.stopped[0][0]
+        return hand.shape._replace(visit=hand.shape.visit if same else ())
+
+    def _follow(self, was: Stopped, note: Stopped) -> float:
+        """The price of one finger's playing two notes of a line one right after the other."""
+        w = self.weights
+        if was[2] != note[2] or was[:2] == note[:2]:
+            return 0.0
+        if self.reach.lie.leans and abs(was[1] - note[1]) == 1:
+            return w.figure_lean
+        if was[0] == note[0]:
+            return w.figure_slide
+        if was[1] != note[1]:
+            return w.figure_jump
+        return w.figure_roll if abs(was[0] - note[0]) == 1 else w.figure_hop
 
     def _kept(
         self, outset: Outset, posture: Posture, at: int, position: int, shifts: bool
@@ -146,7 +205,7 @@ class Moves:
                 return "finger" if note[2] == was[2] else "hand"
         if was[2] and (moves or not self.reach.stands(position, was[1], was[2])):
             return "hand"
-        return "" if barres_clear([*stopped, was]) else "hand"
+        return "" if barres_clear([*stopped, was], False) else "hand"
 
     def _let_go(self, was: Stopped, number: int, at: int) -> float:
         """The price of ending a held note too early."""
@@ -171,9 +230,14 @@ class Moves:
             terms, points = (w.ringing_stretch, w.ringing_order, w.ringing_barre, w.ringing_barre_other), w.keep_ringing
         return points + sum(together(was, note, *terms) for note in struck if note[2])
 
-    def _shift(self, hand: Hand, position: int, layer: Layer) -> float:
+    def _shift(self, hand: Hand, position: int, at: int) -> float:
         """The price of the hand's way to another position."""
-        w = self.weights
+        w, layer = self.weights, self.passage.layers[at]
+        if self._in_figure(at):
+            frets = abs(position - hand.position)
+            if layer.new_hand and layer.silence:
+                return w.figure_rest_fret * frets
+            return (w.figure_shift_open if hand.idle else w.figure_shift) + w.figure_shift_fret * frets
         points = w.shift + w.shift_way * abs(self.reach.mm[position] - self.reach.mm[hand.position]) / 30
         if layer.silence:
             points += w.shift_rest
@@ -181,8 +245,11 @@ class Moves:
             points += w.shift_open
         return points + (w.shift_off_beat if layer.off_beat else 0) + w.shift_leaps * layer.leaps
 
-    def _fingers(self, outset: Outset, posture: Posture, struck: tuple[int, ...], shifts: bool) -> float:
-        """The price of what single fingers and strings do from the notes before to those struck now."""
+    def _fingers(self, outset: Outset, posture: Posture, struck: tuple[int, ...], shifts: bool, figure: bool) -> float:
+        """The price of what single fingers and strings do from the notes before to those struck now.
+
+        In a *figure* the hand's shape prices the fingers.
+        """
         w = self.weights
         points = 0.0
         alone = len(struck) == 1 == outset.hand.struck
@@ -192,11 +259,11 @@ class Moves:
             for was, fresh, held, before in outset.near:
                 if before == pitch and not again:
                     again = True
-                    points += self._again(was, note)
-                if fresh and note[2] and was[2] and was[2] != note[2] and not shifts:
+                    points += self._again(was, note, figure)
+                if fresh and note[2] and was[2] and was[2] != note[2] and not shifts and not figure:
                     points += self._other_finger(was, note)
                 if not held:
-                    if was[2] == note[2] and note[2]:
+                    if was[2] == note[2] and note[2] and not figure:
                         points += self._same_finger(was, note, fresh, shifts)
                     if was[0] == note[0] and was[1] != note[1]:
                         points += w.string_leap if abs(was[1] - note[1]) >= _LEAP_FRETS else w.string_step
@@ -204,22 +271,20 @@ class Moves:
                     points += self._melody(was, note, abs(pitch - before))
         return points
 
-    def _again(self, was: Stopped, note: Stopped) -> float:
+    def _again(self, was: Stopped, note: Stopped, figure: bool) -> float:
         """The price of striking a pitch that still lies under the hand."""
         w = self.weights
         if was[0] != note[0]:
             return w.again_elsewhere
         if was[2] != note[2]:
-            return w.again_other_finger
-        return w.again_same if note[2] else 0.0
+            return 0.0 if figure else w.again_other_finger
+        return w.again_same if note[2] and not figure else 0.0
 
     def _same_finger(self, was: Stopped, note: Stopped, fresh: bool, shifts: bool) -> float:
         """The price of a finger's going from one place to another."""
         w = self.weights
         if was[:2] == note[:2]:
             return 0.0
-        if self.reach.lie.leans and abs(was[1] - note[1]) == 1:
-            return w.hop  # of its two frets the other, on whatever string: no more than the roll to the next string
         if was[0] == note[0]:
             return 0.0 if shifts else w.slip if fresh else w.slide_ringing
         if was[1] == note[1]:
@@ -230,8 +295,7 @@ class Moves:
         """The price of two fingers' frets one after the other: crossed, or further apart than the fingers."""
         w = self.weights
         apart = (note[1] - was[1]) * (1 if note[2] > was[2] else -1)
-        low, high = sorted((note[2], was[2]))
-        spread = apart - (self.reach.lie.widest(low, high) if self.reach.lie.leans else high - low)
+        spread = apart - abs(note[2] - was[2])
         return (w.cross if apart < 0 else 0.0) + w.spread * max(0, min(2, spread))
 
     def _melody(self, was: Stopped, note: Stopped, interval: int) -> float:

@@ -4,8 +4,9 @@ Stage:    theory (pure)
 In, Out:  notes with the places allowed to them; `Posture`s, cheapest first
 Units:    lengths enter the cost in units of 30 mm, about one fret in the middle of the neck
 Source:   hard rules are common practice (one note a string, one finger a fret, a barre only at one fret and by fingers
-          2 to 4 on neighbouring strings, no higher fret under a lower finger); how far two fingers reach, as shares of
-          the hand's limit: our own choice, tried on the published etudes of the benchmark; terms: see the weights file
+          2 to 4 on neighbouring strings, three in a figure's barre chord, no higher fret under a lower finger); how far
+          two fingers reach, as shares of the hand's limit: our own choice, tried on the published etudes of the
+          benchmark; terms: see the weights file
 Not here: what follows what (`moves`), which notes go together (`moments`)
 """
 
@@ -15,9 +16,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
-from builder.theory.fingering.free_weights import FreeWeights
-from builder.theory.fingering.lie import lie_of
+from builder.theory.fingering.lie import NARROW_WIDTH, lie_of
 from builder.theory.fingering.states import reach_class
+from builder.theory.fingering.weights import Weights
 from builder.theory.fretboard import Hand, Instrument, Place
 
 Stopped = tuple[int, int, int]
@@ -27,6 +28,13 @@ _UNIT_MM = 30.0
 _AT_EASE_MM = 28.0  # between neighbouring fingers, before a stretch is felt: our own choice
 _REACH_SHARES = (0.0, 0.477, 0.754, 1.0)  # of the hand's limit, for fingers 0, 1, 2, 3 apart
 _LEAVES = ((0, 0), (0, 0), (-1, 1), (-1, 1), (-2, 1))  # frets a finger may stand below and above its own place
+_FIGURE_LEAVES = (
+    (0, 0),
+    (0, 0),
+    (-1, 1),
+    (-1, 1),
+    (-2, 2),
+)  # the same in a figure, whose shape says what is no stretch
 _HIGH = 9  # from the fret above it on a neck feels high
 _OPEN_HIGH = 4  # from this position on an open string sounds out of the hand's way
 _LOW = 2  # the positions in which the little finger takes fret 3 of the treble strings
@@ -43,10 +51,11 @@ class Posture(NamedTuple):
 class Reach:
     """Instrument, hand and weights, with all that follows from them alone."""
 
-    def __init__(self, instrument: Instrument, hand: Hand, weights: FreeWeights, narrow_width: int) -> None:
+    def __init__(self, instrument: Instrument, hand: Hand, weights: Weights, figures: bool = False) -> None:
         self.instrument, self.hand, self.weights = instrument, hand, weights
-        self.narrow = instrument.position_width <= narrow_width
         self.lie = lie_of(instrument)
+        self.leaves, self.barre_strings = (_FIGURE_LEAVES, 3) if figures else (_LEAVES, 2)
+        self.narrow = instrument.position_width <= NARROW_WIDTH
         self.middle = (instrument.strings + 1) / 2
         frets = range(instrument.last_fret + 12)
         self.mm = tuple(instrument.from_nut_mm(fret) - instrument.from_nut_mm(0) for fret in frets)
@@ -72,17 +81,17 @@ class Reach:
         if not a[2] or not b[2]:
             return True
         if a[2] == b[2]:
-            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) == 1)
+            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < self.barre_strings)
         if (a[1] - b[1]) * (a[2] - b[2]) < 0:
             return False
         return abs(self.mm[a[1]] - self.mm[b[1]]) <= self.limits[abs(a[2] - b[2])]
 
     def stands(self, position: int, fret: int, finger: int) -> bool:
         """Whether a finger of a hand in *position* gets to *fret*."""
-        low, high = _LEAVES[finger]
+        low, high = self.leaves[finger]
         if not low - self.lie.room(finger) <= fret - self.own(position, finger) <= high:
             return False
-        if finger == 3 and self.three_frets(position):
+        if finger == 3 and self.leaves is _LEAVES and self.three_frets(position):
             return False
         return reach_class(self.instrument.reach_mm(position, max(position, fret)), self.hand) != "refused"
 
@@ -92,52 +101,58 @@ class Reach:
         highest = max(fret for fret, _ in pressed)
         return [
             position
-            for position in range(max(1, highest - int(self.lie.high[4]) - 1), highest + 3)
+            for position in range(max(1, highest - max(3, int(self.lie.high[4])) - self.leaves[4][1]), highest + 3)
             if all(self.stands(position, fret, finger) for fret, finger in pressed)
         ]
 
-    def points(self, stopped: Sequence[Stopped], position: int | None, leaps: float) -> float:
-        """The price of striking these notes together with the hand in *position*."""
-        total = sum(self._finger(note, position) for note in stopped)
-        for finger, fret in {finger: fret for _, fret, finger in stopped if finger > 1}.items():
-            total += self._away(fret, finger, position or 1, leaps)
+    def points(self, stopped: Sequence[Stopped], position: int | None, leaps: float, figure: bool) -> float:
+        """The price of striking these notes together with the hand in *position*.
+
+        In a *figure* the shape prices the fingers, and a pattern keeps its own wherever it lies.
+        """
+        total = sum(self._note(note, position) for note in stopped)
+        if not figure and position is not None:
+            total += sum(self._finger(note, position) for note in stopped)
+            for finger, fret in {finger: fret for _, fret, finger in stopped if finger > 1}.items():
+                total += self._away(fret, finger, position, leaps)
         w = self.weights
         pressed = [note for note in stopped if note[2]]
         total += sum(self.together(a, b, w.stretch, w.order, 0.0, 0.0) for a, b in combinations(pressed, 2))
         fingers = [note[2] for note in stopped]
         for finger in set(fingers) - {0}:
             if fingers.count(finger) > 1:
-                total += w.barre if finger == 1 else w.barre_other
-        return total + self._position(fingers.count(0), position)
+                total += w.barre if finger == 1 else w.barre_other * (fingers.count(finger) - 1)
+        return total + self._position(fingers.count(0), position, figure)
 
-    def _position(self, open_strings: int, position: int | None) -> float:
+    def _position(self, open_strings: int, position: int | None, figure: bool) -> float:
         """The price of where the hand is."""
         w = self.weights
         if position is None:
             return 0.0
-        return (
-            (w.first_position if position == 1 else 0)
-            + w.high_position * max(0, position - 5) / 5
-            + (w.open_high * open_strings if position >= _OPEN_HIGH else 0)
-        )
+        total = w.open_high * open_strings if position >= _OPEN_HIGH else 0.0
+        if figure:
+            return total
+        return total + (w.first_position if position == 1 else 0) + w.high_position * max(0, position - 5) / 5
 
-    def _finger(self, note: Stopped, position: int | None) -> float:
-        """The price of one note: its finger, how high and on which string."""
+    def _note(self, note: Stopped, position: int | None) -> float:
+        """The price of where one note lies."""
+        if not note[2] or position is None:
+            return self.weights.open
+        return self.weights.high_fret * max(0, note[1] - _HIGH) / 3
+
+    def _finger(self, note: Stopped, position: int) -> float:
+        """The price of one note's finger, by itself and on its string."""
         w = self.weights
-        string, fret, finger = note
-        if not finger or position is None:
-            return w.open
-        total = w.high_fret * max(0, fret - _HIGH) / 3
-        if finger == 2:
-            total += w.finger_2
-        elif finger > 2:
-            strength, slant, treble, treble_low = (
-                (w.finger_3, w.slant_3, w.treble_3, w.treble_3_low),
-                (w.finger_4, w.slant_4, w.treble_4, w.treble_4_low),
-            )[finger - 3]
-            total += strength + slant * (string - self.middle) / (self.middle - 1 or 1)
-            if string <= 2:
-                total += treble_low if position <= _LOW else treble
+        string, _, finger = note
+        if finger < 3:
+            return w.finger_2 if finger == 2 else 0.0
+        strength, slant, treble, treble_low = (
+            (w.finger_3, w.slant_3, w.treble_3, w.treble_3_low),
+            (w.finger_4, w.slant_4, w.treble_4, w.treble_4_low),
+        )[finger - 3]
+        total = strength + slant * (string - self.middle) / (self.middle - 1 or 1)
+        if string <= 2:
+            total += treble_low if position <= _LOW else treble
         return total
 
     def _away(self, fret: int, finger: int, position: int, leaps: float) -> float:
@@ -159,29 +174,35 @@ class Reach:
         return max(0.0, wide) / _UNIT_MM * stretch + (order if low[1] == high[1] and low[0] < high[0] else 0.0)
 
 
-def barres_clear(notes: Sequence[Stopped]) -> bool:
-    """Whether no note sounds behind a finger that lies across its string."""
+def barres_clear(notes: Sequence[Stopped], struck: bool) -> bool:
+    """Whether no note sounds behind a finger across its string, and fingers 2 to 4 share none they lie over.
+
+    *struck*: they are all struck now, so that fingers 2 to 4 must press every string they lie over.
+    """
     for a, b in combinations(notes, 2):
-        if a[2] and a[2] == b[2]:
+        if a[2] and a[2] == b[2] and abs(a[0] - b[0]) > 1:
             low, high = min(a[0], b[0]), max(a[0], b[0])
-            if any(low < string < high and fret < a[1] for string, fret, _ in notes):
+            between = [note for note in notes if low < note[0] < high]
+            if any(fret < a[1] or (a[2] > 1 and finger != a[2]) for _, fret, finger in between):
+                return False
+            if struck and a[2] > 1 and len(between) < high - low - 1:
                 return False
     return True
 
 
 def postures(
-    choices: Sequence[Sequence[Place]], fixed: Sequence[int | None], leaps: float, reach: Reach
+    choices: Sequence[Sequence[Place]], fixed: Sequence[int | None], leaps: float, reach: Reach, figure: bool
 ) -> list[Posture]:
     """Return every way to stop notes that have these *choices* of places and *fixed* fingers, cheapest first."""
     found = []
     for stopped in _shapes(choices, fixed, reach, ()):
-        if not barres_clear(stopped):
+        if not barres_clear(stopped, True):
             continue
         if any(finger for _, _, finger in stopped):
             for position in reach.positions(stopped):
-                found.append(Posture(stopped, position, reach.points(stopped, position, leaps)))
+                found.append(Posture(stopped, position, reach.points(stopped, position, leaps, figure)))
         else:
-            found.append(Posture(stopped, None, reach.points(stopped, None, leaps)))
+            found.append(Posture(stopped, None, reach.points(stopped, None, leaps, figure)))
     return sorted(found, key=lambda posture: posture.points)
 
 

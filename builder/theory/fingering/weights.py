@@ -1,10 +1,9 @@
-"""The prices of a hand that is free to choose its strings.
+"""The prices of the fretting hand.
 
 Stage:    theory (pure)
-In, Out:  a mapping read from the weights file; `FreeWeights`
+In, Out:  a mapping read from the weights file; `Weights`
 Units:    points; those of lengths for every 30 mm. Negative points are preferences
-Source:   fitted to published etudes and to technique figures; the weights file says how and what each is for
-Not here: prices of notes whose strings and frets are settled (`costs`)
+Source:   the weights file says what each is for and where its size comes from
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ from dataclasses import dataclass, fields
 
 
 @dataclass(frozen=True, slots=True)
-class FreeWeights:
-    """Points for each thing a free hand does; the weights file says why."""
+class Weights:
+    """Points for each thing a hand does; the weights file says why."""
 
     off_2: float
     off_2_leaps: float
@@ -77,17 +76,41 @@ class FreeWeights:
     leap_on_string: float
     open_step: float
     open_crossing: float
+    figure_2: float
+    figure_3: float
+    figure_4: float
+    figure_12: float
+    figure_23: float
+    figure_34: float
+    figure_squeeze: float
+    figure_gesture: float
+    figure_together: float
+    figure_stretched: float
+    figure_off: float
+    figure_narrow: float
+    figure_walk: float
+    figure_lean: float
+    figure_slide: float
+    figure_jump: float
+    figure_roll: float
+    figure_hop: float
+    figure_shift: float
+    figure_shift_fret: float
+    figure_shift_on_string: float
+    figure_shift_open: float
+    figure_regrip: float
+    figure_rest_fret: float
 
 
-NAMES = tuple(item.name for item in fields(FreeWeights))
+NAMES = tuple(item.name for item in fields(Weights))
 
 
-def free_weights_from(mapping: Mapping[str, object]) -> FreeWeights:
+def weights_from(mapping: Mapping[str, object]) -> Weights:
     """Return the weights a file's *mapping* holds: `name: points` or `name: {points, reason}`, hyphens in names.
 
     Raises ValueError naming every key that is missing, unknown or no number.
 
-    >>> free_weights_from({"stretch": "wide"})
+    >>> weights_from({"stretch": "wide"})
     Traceback (most recent call last):
     ...
     ValueError: stretch: found wide, expected a number; missing: again-elsewhere, again-other-finger, again-same, ...
@@ -97,13 +120,22 @@ def free_weights_from(mapping: Mapping[str, object]) -> FreeWeights:
         for key, value in mapping.items()
     }
     wrong = [
-        f"{name.replace('_', '-')}: found {value}, expected a number"
+        f"{name.replace('_', '-')}: found {value}, expected a number{' of at least 0' if _counts_up(name) else ''}"
         for name, value in found.items()
-        if name in NAMES and (isinstance(value, bool) or not isinstance(value, int | float))
+        if name in NAMES and not _right(name, value)
     ]
     for word, keys in (("missing", set(NAMES) - found.keys()), ("unknown", found.keys() - set(NAMES))):
         if keys:
             wrong.append(f"{word}: {', '.join(sorted(key.replace('_', '-') for key in keys))}")
     if wrong:
         raise ValueError("; ".join(wrong))
-    return FreeWeights(**{name: float(value) for name, value in found.items() if isinstance(value, int | float)})
+    return Weights(**{name: float(value) for name, value in found.items() if isinstance(value, int | float)})
+
+
+def _counts_up(name: str) -> bool:
+    """Whether a weight can't be a preference: the shape of a figure is only ever paid for."""
+    return name.startswith("figure_")
+
+
+def _right(name: str, value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and (value >= 0 or not _counts_up(name))
