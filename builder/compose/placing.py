@@ -27,7 +27,6 @@ from builder.theory.practice import Override
 from builder.theory.rhythm import Slot
 from builder.theory.score import Stroke, Technique
 
-
 _NEAR = 8  # notes behind one in which another voice would strike while it is held
 
 
