@@ -251,7 +251,7 @@ def finger_notes(played: Sequence[Played], plan: ExercisePlan, weights: Weights)
 
 
 def _is_figure(played: Sequence[Played]) -> bool:
-    """Whether the hand keeps a shape: not where one voice stops notes while another holds its own, as in written music."""
+    """Whether the hand keeps a shape: not where one voice stops notes while another holds its own, as music does."""
     stopped = [note for note in played if note.place.fret]
     return not any(
         note.voice != other.voice and note.slot.onset < other.slot.onset < note.slot.onset + note.held
