@@ -517,11 +517,9 @@ class Price:
         """The index stays, other fingers take over: it stands in both shapes, all keep to their frets or the next."""
         (a, b), (first, end) = cuts[number - 1], cuts[number]
         old, new = self.pairs(fingers, range(a, b)), self.pairs(fingers, range(first, end))
-        near = {1: (-1, 0) if self.leans else (0,), 2: (1, 2), 3: (2,) if self.narrow else (2, 3), 4: (3, 4)}
-        if self.narrow:
-            near[4] = (2, 3)
         if self.leans:
-            near |= {3: (3, 4), 4: (5, 6)}
+            return None
+        near = {1: (0,), 2: (1, 2), 3: (2,) if self.narrow else (2, 3), 4: (2, 3) if self.narrow else (3, 4)}
         settled = all(fret - position in near[finger] for fret, finger in old | new)
         index = [fret for fret, finger in old if finger == 1]
         if not settled or not index or min(index) not in [fret for fret, finger in new if finger == 1]:
@@ -737,7 +735,6 @@ def test_lines_keep_the_rules_of_the_hand(stops: list[Stop], shift: bool) -> Non
     assert all((finger == 0) == (stop.fret == 0) for stop, finger in zip(stops, found.fingers, strict=True))
     assert all(stop.finger in (None, finger) for stop, finger in zip(stops, found.fingers, strict=True))
     assert min(found.positions) >= 1
-    widest = 0.0
     for burst in bursts(stops):
         if not shift:
             assert len({found.positions[i] for i in burst}) == 1
@@ -749,15 +746,19 @@ def test_lines_keep_the_rules_of_the_hand(stops: list[Stop], shift: bool) -> Non
         for run in runs:
             pairs = {(stops[i].fret, found.fingers[i]) for i in run if stops[i].fret}
             assert not any(f1 < f2 and g1 > g2 for (f1, g1), (f2, g2) in product(pairs, repeat=2))
-            if pairs:
-                frets = sorted(fret for fret, _ in pairs)
-                widest = max(widest, GUITAR.reach_mm(frets[0], frets[-1]))
             for shape in {found.shapes[i] for i in run}:
                 held = {(stops[i].fret, found.fingers[i]) for i in run if stops[i].fret and found.shapes[i] == shape}
                 assert len({fret for fret, _ in held}) == len(held)
                 assert not shift or len({finger for _, finger in held}) == len(held)
             if any(finger == 1 for _, finger in pairs):
                 assert found.positions[run[0]] in [fret for fret, finger in pairs if finger == 1]
+    stays: list[list[int]] = []
+    for i, stop in enumerate(stops):
+        rested = stop.new_hand and i > 0 and stops[i - 1].end < stop.onset
+        if not i or rested or found.positions[i] != found.positions[i - 1]:
+            stays.append([])
+        stays[-1] += [stop.fret] if stop.fret else []
+    widest = max((GUITAR.reach_mm(min(frets), max(frets)) for frets in stays if frets), default=0.0)
     assert found.widest_reach_mm == widest <= MEDIUM.limit_mm
     for i, k in combinations(range(len(stops)), 2):
         if found.shapes[i] == found.shapes[k]:

@@ -93,10 +93,16 @@ class Figures:
     def _regripped(self, shape: Shape, stopped: tuple[Stopped, ...], position: int, line: bool) -> Taken:
         """Other fingers in the same place: only from a hand that stands on its index, to frets under their own fingers.
 
-        The index stays.
+        The index stays; where it has two frets itself (mandolin), nothing would tell that it does.
         """
         struck = pairs_of(stopped)
-        if self.steady or shape.owes or shape.pairs[0][1] != 1 or not self._settled((*shape.pairs, *struck), position):
+        if (
+            self.steady
+            or self.reach.lie.leans
+            or shape.owes
+            or shape.pairs[0][1] != 1
+            or not self._settled((*shape.pairs, *struck), position)
+        ):
             return ()
         index = shape.pairs[0]
         taken = self._take(tuple(sorted({index, *struck})), stopped, position, line)

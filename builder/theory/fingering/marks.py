@@ -71,8 +71,22 @@ def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument,
         shifts += moved and sounding >= motions[after[0]].onset
     fingers = tuple(one.finger for one in motions)
     positions = tuple(one.position for one in motions)
-    widest = max((_reach_mm([motions[i] for i in place], instrument) for place in places), default=0.0)
+    stays = _stays([motions[i] for i in order])
+    widest = max((_reach_mm(stay, instrument) for stay in stays), default=0.0)
     return marked(Fingering(fingers, positions, tuple(shapes), cost, widest, shifts), motions, lie)
+
+
+def _stays(order: Sequence[Motion]) -> Iterator[list[Motion]]:
+    """What the hand plays in one place without a silence to leave it in, from burst to burst."""
+    stay: list[Motion] = []
+    sounding = order[0].onset if order else Fraction(0)
+    for one in order:
+        if stay and (one.position != stay[-1].position or (one.burst != stay[-1].burst and sounding < one.onset)):
+            yield stay
+            stay = []
+        stay.append(one)
+        sounding = max(sounding, one.end)
+    yield stay
 
 
 def _reach_mm(place: Sequence[Motion], instrument: Instrument) -> float:

@@ -87,11 +87,7 @@ def triples(reading: Reading, spec: Json) -> Iterator[str]:
     paired = reading.study["instrument"]["name"] in TWO_FRETS_A_FINGER
     if reading.study["instrument"]["scale_length_mm"] > 750 or not reading.single or "fingers" in spec["material"]:
         return
-    groups = reading.hand_positions
-    for number, group in enumerate(groups):
-        around = {other[0]["position"] for other in groups[max(0, number - 1) : number + 2] if other is not group}
-        if number and len(around) == 1 and abs(around.pop() - group[0]["position"]) == 1:
-            continue  # for a few notes the hand leans over by a fret and comes back: no position of its own
+    for group in reading.hand_positions:
         by_string: dict[int, dict[int, int]] = {}
         for note in group:
             by_string.setdefault(note["string"], {})[note["fret"]] = note["finger"]
