@@ -73,7 +73,7 @@ def position_is_under_finger_one(reading: Reading) -> Iterator[str]:
 def reach_within_limit(reading: Reading) -> Iterator[str]:
     """Oracle d (7), and the warning over comfort."""
     hand, widest = reading.study["hand"], 0.0
-    for group in reading.hand_positions:
+    for group in reading.stays:
         reach = reading.reach_mm([note["fret"] for note in group])
         widest = max(widest, reach)
         if reach > hand["limit_mm"] + 0.005:

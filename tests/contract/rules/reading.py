@@ -164,6 +164,19 @@ class Reading:
                 last = note["position"]
         return tuple(map(tuple, groups))
 
+    @property
+    def stays(self) -> tuple[tuple[Json, ...], ...]:
+        """The fretted notes of each run, cut only where `position` changes: no silence lets the hand leave its place."""
+        groups: list[list[Json]] = []
+        for burst in self.bursts if len(self.voices) == 1 else ():
+            last = None
+            for note in (note for moment in burst for note in moment.notes if note["fret"]):
+                if note["position"] != last:
+                    groups.append([])
+                groups[-1].append(note)
+                last = note["position"]
+        return tuple(map(tuple, groups))
+
 
 def label(event: Json) -> str:
     return f"bar {event['bar']} onset {event['onset']} voice {event['voice']} {event.get('pitch', 'rest')}"

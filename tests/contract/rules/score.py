@@ -117,7 +117,7 @@ def metrics_of_the_notes(reading: Reading) -> Iterator[str]:
     if not reading.single:
         return
     yield from differs(metrics, "longest_run", max(len(burst) for burst in reading.bursts))
-    reaches = [reading.reach_mm([note["fret"] for note in group]) for group in reading.hand_positions]
+    reaches = [reading.reach_mm([note["fret"] for note in group]) for group in reading.stays]
     yield from differs(metrics, "widest_reach_mm", max(reaches, default=0.0), 0.006)
     pairs = [(one.notes[0], other.notes[0]) for burst in reading.bursts for one, other in pairwise(burst)]
     shifts = sum(one["position"] != other["position"] for one, other in pairs)
