@@ -166,7 +166,7 @@ class Reading:
 
     @property
     def stays(self) -> tuple[tuple[Json, ...], ...]:
-        """The fretted notes of each run, cut only where `position` changes: no silence lets the hand leave its place."""
+        """The fretted notes of each run, cut only where `position` changes: no silence lets the hand leave."""
         groups: list[list[Json]] = []
         for burst in self.bursts if len(self.voices) == 1 else ():
             last = None
