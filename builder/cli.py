@@ -179,6 +179,7 @@ def _build(options: argparse.Namespace) -> int:
         built = build(request, engraving, tracks)
     if options.json:
         console.say_json(built.document)
+        console.show_faults(built.summary)
     else:
         console.show_build(built.summary)
     return 0

@@ -93,6 +93,16 @@ def show_build(summary: Summary) -> None:
     say(f"{summary.pages} {noun} in {summary.seconds:.1f} s")
     for path in summary.files:
         say(f"  {path}")
+    show_faults(summary)
+
+
+def show_faults(summary: Summary) -> None:
+    """Say on standard error, last and so nearest to the reader's eye, what is wrong with the pages."""
+    if not summary.faults:
+        return
+    complain("Pages that are not what they should be; look at them before you print them:")
+    for fault in summary.faults:
+        complain(f"  {fault}")
 
 
 def show_tracks(summary: Summary) -> None:

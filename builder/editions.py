@@ -150,5 +150,6 @@ def together(built: Sequence[Outcome], plan: BookPlan) -> Outcome:
         pages=sum(one.pages for one in summaries),
         files=tuple(file for one in summaries for file in one.files),
         seconds=sum(one.seconds for one in summaries),
+        faults=tuple(f"{one.files[0]}: {fault}" for one in summaries for fault in one.faults),
     )
     return Outcome({"editions": [one.document for one in built], "problems": []}, summary)

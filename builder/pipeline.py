@@ -7,6 +7,7 @@ Not here: what any stage does
 from __future__ import annotations
 
 import json
+import os
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -29,6 +30,8 @@ from builder.summary import Outcome, Summary, study_line
 from builder.teaching import Teaching, covered, in_order, teaching
 
 if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many commands do without them
+    from builder.critic import Finding
+    from builder.engraving import Store
     from builder.practice_tracks import TrackRequest
     from builder.result import BookResult, Companion
 
@@ -79,26 +82,30 @@ def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
 
 def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None:
     """Read the finished book back; raise EngravingError with every finding, at its page and place."""
-    from builder.critic import USUAL_FAMILIES
+    from builder.beside import processes
     from builder.critic import read_book as read_pages
-    from builder.printing import phrases_of
+    from builder.printing import asked_of
 
     spec = read_book(book, load_library(), layout)
-    if spec.plan and spec.plan.press.impose != "none":
+    if spec.plan is None:
+        raise SpecError(spec.problems)
+    if spec.plan.press.impose != "none":
         hint = "check the book in a layout with the same paper and print keys, without impose"
         raise SpecError([Problem(Location("--layout"), "", f"'{layout}', a booklet", "pages one by one", hint)])
-    name, where = spec.plan.name if spec.plan else book.stem, out or book.parent / "out"
+    name, where = spec.plan.name, out or book.parent / "out"
     pdf, data = where / f"{name}.pdf", where / f"{name}.json"
     if not pdf.is_file() or not data.is_file():
         hint = f"etudebook build {book}" + (f" --layout {layout}" if layout else "")
         raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
-    own = [font.printed_name for font in spec.plan.fonts.every] if spec.plan else []
-    german = spec.plan is not None and phrases_of(spec.plan).naming == "german"
-    families = (*USUAL_FAMILIES, *own)
-    findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), families, german)
+    with processes(os.cpu_count() or 1) as executor:
+        findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), asked_of(spec.plan), executor)
     if findings:
-        expected = "what the book's JSON says"
-        raise EngravingError([Problem(Location(str(pdf)), "", str(finding), expected) for finding in findings])
+        raise _faulty(findings, pdf)
+
+
+def _faulty(findings: Sequence[Finding], pdf: Path) -> EngravingError:
+    expected = "what the book's JSON says"
+    return EngravingError([Problem(Location(str(pdf)), "", str(finding), expected) for finding in findings])
 
 
 def studies_of(exercise: Path, instrument: str | None, hand: str | None) -> Outcome:
@@ -198,21 +205,16 @@ def _build(
     from builder.printing import print_book
 
     # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
-    threading.Thread(target=import_module, args=("builder.outputs.book_files",), daemon=True).start()
+    threading.Thread(target=_import_writers, daemon=True).start()
     try:
         result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught, cited)
         companions = _companions(request, result, taught, composed, library, on_progress)
+        files, faults, tracks = _written(request, result, library, out, companions, wanted, store, on_tracks)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure
 
         write_failure(out, plan, error.problems)
         raise
-    from builder.outputs.book_files import sources_folder, write_files
-    from builder.practice_tracks import beside, write_beside_book
-
-    with beside(lambda: write_beside_book(out, result, library, wanted, store, on_tracks)) as tracks_made:
-        files = write_files(out, result, covered(result.studies), companions)
-        tracks = tracks_made()
     summary = Summary(
         title=plan.title,
         studies=tuple(study_line(study, result.first_side[study.id]) for study in result.studies),
@@ -220,10 +222,53 @@ def _build(
         pages=len(result.pages),
         files=files,
         seconds=time.monotonic() - began,
+        faults=faults,
     )
+    from builder.outputs.book_files import sources_folder
+
     sources = (out / sources_folder(plan) / f"{study}.ly" for study in result.sources)
     keep(key, store, out, summary, sources, tracks)
     return Outcome(result.document, summary)
+
+
+def _import_writers() -> None:
+    for name in ("builder.outputs.book_files", "builder.critic"):
+        import_module(name)
+
+
+def _written(
+    request: BuildRequest,
+    result: BookResult,
+    library: Library,
+    out: Path,
+    companions: tuple[Companion, ...],
+    wanted: TrackRequest,
+    store: Store,
+    on_tracks: Progress,
+) -> tuple[tuple[Path, ...], tuple[str, ...], tuple[Path, ...]]:
+    """Write everything, tracks beside the book; return the main files, what is wrong with its pages, the tracks.
+
+    Where warnings count as problems, a book with faulty pages is not written: raises EngravingError.
+    """
+    from builder.beside import beside
+    from builder.critic import read_book as read_pages
+    from builder.outputs.book_files import write_files
+    from builder.practice_tracks import write_beside_book
+    from builder.printing import asked_of
+
+    def tracks() -> tuple[Path, ...]:
+        return write_beside_book(out, result, library, wanted, store, on_tracks)
+
+    with beside(tracks, request.jobs) as begun:
+
+        def read_back(book: bytes) -> tuple[Finding, ...]:
+            found = read_pages(book, result.document, asked_of(result.book), begun.executor, store)
+            if found and request.strict:
+                raise _faulty(found, out / f"{result.book.name}.pdf")
+            return found
+
+        files, findings = write_files(out, result, covered(result.studies), companions, read_back)
+        return files, tuple(map(str, findings)), begun.result()
 
 
 def _companions(

@@ -7,13 +7,7 @@ Not here: what the files hold and where they go (`outputs`)
 
 from __future__ import annotations
 
-import multiprocessing
-import os
-import sys
-import threading
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -116,23 +110,3 @@ def write_for_web(
     says = says_of(phrases, library)
     index, *_ = write_site(out, result.book, jobs, phrases, says, store, request.jobs, on_progress)
     return index
-
-
-_made_beside: Callable[[], tuple[Path, ...]] | None = None
-
-
-def _run_beside() -> tuple[Path, ...]:
-    assert _made_beside is not None  # set before the process was forked
-    return _made_beside()
-
-
-@contextmanager
-def beside(work: Callable[[], tuple[Path, ...]]) -> Iterator[Callable[[], tuple[Path, ...]]]:
-    """Do *work* in a process of its own while the block runs, where one can be forked; yields what waits for it."""
-    global _made_beside
-    if (os.cpu_count() or 1) == 1 or sys.platform != "linux" or threading.active_count() > 1:
-        yield work
-        return
-    _made_beside = work
-    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("fork")) as pool:
-        yield pool.submit(_run_beside).result

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from builder.compose import Composition
+from builder.critic.asked import USUAL_FAMILIES, Asked
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave, flowing
 from builder.engraving.lilypond_back import first_sheets, last_sheets
 from builder.engraving.lilypond_curriculum import (
@@ -205,6 +206,17 @@ def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> d
 def phrases_of(plan: BookPlan) -> Phrases:
     """The printed words in the language of the book."""
     return Phrases.from_data(load_words(plan.language), plan.note_names)
+
+
+def asked_of(plan: BookPlan) -> Asked:
+    """What the pages must be like, for reading them back."""
+    return Asked(
+        families=(*USUAL_FAMILIES, *(font.printed_name for font in plan.fonts.every)),
+        german=phrases_of(plan).naming == "german",
+        paper=plan.paper,
+        bleed_mm=plan.press.bleed_mm,
+        large_print=plan.large_print,
+    )
 
 
 def skills_of(phrases: Phrases, library: Library) -> dict[str, str]:

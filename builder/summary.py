@@ -36,7 +36,8 @@ class StudyLine:
 class Summary:
     """What the console shows at the end; *files* and *pages* are empty where nothing was printed.
 
-    *notes* are sentences on the book as a whole: what its term can't hold, what it does not cover.
+    *notes* are sentences on the book as a whole: what its term can't hold, what it does not cover. *faults* are what is
+    wrong with its pages, a sentence each.
     """
 
     title: str
@@ -46,6 +47,7 @@ class Summary:
     files: tuple[Path, ...]
     seconds: float
     notes: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,8 @@ def from_plain(plain: Mapping[str, Any], out: Path, seconds: float) -> Summary:
     )
     skipped = tuple(Skipped(**{**one, "start": Place(**one["start"])}) for one in plain["skipped"])
     files = tuple(out / name for name in plain["files"])
-    return Summary(plain["title"], lines, skipped, plain["pages"], files, seconds, tuple(plain["notes"]))
+    notes, faults = tuple(plain["notes"]), tuple(plain["faults"])
+    return Summary(plain["title"], lines, skipped, plain["pages"], files, seconds, notes, faults)
 
 
 _LISTS = ("tempo_steps", "levels", "warnings")

@@ -34,6 +34,7 @@ ORDER = [
     "companions",
     "unchanged",
     "practice_tracks",
+    "beside",
     "pipeline",
     "console",
     "cli",

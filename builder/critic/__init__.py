@@ -10,8 +10,9 @@ What the critic knows it reads strictly; signs it does not know it leaves alone.
 (what is wrong with a study), `sheet` and `book` (with a page, with the file), `reading` (all of it).
 """
 
+from builder.critic.asked import USUAL_FAMILIES, Asked
 from builder.critic.finding import Finding
+from builder.critic.memory import Memory
 from builder.critic.reading import read_book
-from builder.critic.sheet import USUAL_FAMILIES
 
-__all__ = ["USUAL_FAMILIES", "Finding", "read_book"]
+__all__ = ["USUAL_FAMILIES", "Asked", "Finding", "Memory", "read_book"]

@@ -3,23 +3,20 @@
 Stage:    page critic
 In, Out:  `Ink`; `Finding`s
 Units:    millimetres from the upper left corner; type in points
-Not here: the music on it (`study`), boxes, labels and links of the file (`book`)
+Not here: the music on it (`study`), margins, boxes, labels and links of the file (`book`)
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from builder.critic.asked import Asked
 from builder.critic.finding import Finding
+from builder.critic.gist import named
 from builder.critic.ink import POINT_MM, Box, Glyphs, Ink
 from builder.critic.staves import System
 
-# The families that travel with the engraver; a font of the machine's own would print differently elsewhere.
-USUAL_FAMILIES = ("TeXGyre", "C059", "Nimbus", "Emmentaler")
-
 _PRINTABLE_MM = 5.0  # our own choice: office printers leave up to 5 mm of each edge blank
-_BESIDE_MM = 0.6  # how far ink may stand out of the block of text and music: signs are rounder than their boxes
 _SMALLEST_PT = 6.9  # our own choice: 7 points and a hair, the smallest type of the pages' own rules
 _SMALLEST_MUSIC_PT = 4.1  # the 8 of a clef on a staff of 12 points, the smallest that studies are set on
 _TOUCH_MM = 0.25  # ink that shares less than this in width or height only touches
@@ -31,23 +28,11 @@ _FURTHEST_TAB = 16.0  # staff spaces from staff to tablature; our own choice: th
 _ATTACHED = {"flags", "noteheads", "dots"}  # parts of one note: a flag grows out of its stem
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
-    """The left and right edge between which a page's text and music stand."""
-
-    left: float
-    right: float
-
-
-def sheet_findings(
-    page: int, ink: Ink, systems: Sequence[System], block: Block | None, families: tuple[str, ...]
-) -> Iterator[Finding]:
+def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked) -> Iterator[Finding]:
     """Return what is wrong with a page of any kind."""
     boxes = [(glyphs.box, glyphs) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
-    yield from _fonts(page, ink, families)
+    yield from _fonts(page, ink, asked.families)
     yield from _edges(page, ink, boxes)
-    if block is not None:
-        yield from _beside(page, boxes, block, systems, ink)
     yield from _small(page, ink, systems)
     yield from _pale(page, ink)
     yield from _overlaps(page, boxes)
@@ -85,13 +70,13 @@ def _fonts(page: int, ink: Ink, families: tuple[str, ...]) -> Iterator[Finding]:
 def _edges(page: int, ink: Ink, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator[Finding]:
     for box, glyphs in boxes:
         if box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height:
-            yield Finding(page, _inside(box, ink), "cut", f"{_name(glyphs)} is cut by the edge of the page")
+            yield Finding(page, _inside(box, ink), "cut", f"{named(glyphs)} is cut by the edge of the page")
         elif (
             min(box.x0, box.y0) < _PRINTABLE_MM
             or box.x1 > ink.width - _PRINTABLE_MM
             or box.y1 > ink.height - _PRINTABLE_MM
         ):
-            message = f"{_name(glyphs)} stands within {_PRINTABLE_MM:.0f} mm of the edge"
+            message = f"{named(glyphs)} stands within {_PRINTABLE_MM:.0f} mm of the edge"
             yield Finding(page, (box.x0, box.y0), "margin", message)
     for line in ink.lines:
         box = Box(min(line.x0, line.x1), min(line.y0, line.y1), max(line.x0, line.x1), max(line.y0, line.y1))
@@ -103,35 +88,6 @@ def _inside(box: Box, ink: Ink) -> tuple[float, float]:
     return min(max(box.x0, 0.0), ink.width), min(max(box.y0, 0.0), ink.height)
 
 
-def _beside(
-    page: int, boxes: Sequence[tuple[Box, Glyphs]], block: Block, systems: Sequence[System], ink: Ink
-) -> Iterator[Finding]:
-    for box, glyphs in boxes:
-        if box.x0 >= block.left - _BESIDE_MM and box.x1 <= block.right + _BESIDE_MM:
-            continue
-        if glyphs.text.isdigit() and box.x1 <= block.left + 4 and _near_top(box, systems):
-            continue  # the number of a bar hangs into the margin
-        if glyphs.text.isdigit() and _on_tab(box, ink):
-            continue
-        yield Finding(page, (box.x0, box.y0), "margin", f"{_name(glyphs)} stands in the margin")
-
-
-def _on_tab(box: Box, ink: Ink) -> bool:
-    """Whether a figure stands on a tab of the thumb index: an area that runs out to the edge of the page."""
-    return any(
-        (area.box.x0 <= _TOUCH_MM or area.box.x1 >= ink.width - _TOUCH_MM)
-        and area.box.x0 < box.x0
-        and box.x1 < area.box.x1
-        and area.box.y0 < box.y0
-        and box.y1 < area.box.y1
-        for area in ink.areas
-    )
-
-
-def _near_top(box: Box, systems: Sequence[System]) -> bool:
-    return any(system.top - 8 < box.y1 < system.top + 1 for system in systems)
-
-
 def _small(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
     # Sizes are compared with the air of a rounded matrix: 6.9 may read 6.8999.
     for glyphs in ink.texts:
@@ -140,7 +96,7 @@ def _small(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
             continue
         if size >= _SMALLEST_MUSIC_PT and any(_of_music(glyphs, system) for system in systems):
             continue
-        message = f"{_name(glyphs)} is set in {glyphs.size / POINT_MM:.1f} points"
+        message = f"{named(glyphs)} is set in {glyphs.size / POINT_MM:.1f} points"
         yield Finding(page, (glyphs.x, glyphs.y), "small-text", message)
 
 
@@ -148,7 +104,7 @@ def _pale(page: int, ink: Ink) -> Iterator[Finding]:
     """White stands on black; what is lighter than a middle grey and not white is lost on a photocopy."""
     for glyphs in (*ink.texts, *ink.signs):
         if _PALEST < glyphs.grey < _WHITE:
-            yield Finding(page, (glyphs.x, glyphs.y), "pale", f"{_name(glyphs)} is printed in a pale grey")
+            yield Finding(page, (glyphs.x, glyphs.y), "pale", f"{named(glyphs)} is printed in a pale grey")
 
 
 def _of_music(glyphs: Glyphs, system: System) -> bool:
@@ -166,7 +122,7 @@ def _overlaps(page: int, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator[Findin
                 break
             if other.y0 >= y1 or other.y1 <= y0 or other.x1 - box.x0 <= _TOUCH_MM or _belong(glyphs, mark):
                 continue
-            message = f"{_name(glyphs)} and {_name(mark)} overlap"
+            message = f"{named(glyphs)} and {named(mark)} overlap"
             yield Finding(page, (other.x0, max(box.y0, other.y0)), "overlap", message)
 
 
@@ -194,8 +150,3 @@ def _staves(page: int, systems: Sequence[System]) -> Iterator[Finding]:
         if system.staff and system.tab and system.tab.top - system.staff.bottom > _FURTHEST_TAB * system.staff.gap:
             message = f"the tablature stands {system.tab.top - system.staff.bottom:.0f} mm under its staff"
             yield Finding(page, (system.x0, system.tab.top), "system-height", message)
-
-
-def _name(glyphs: Glyphs) -> str:
-    text = " ".join(glyphs.text.split())
-    return f"'{text if len(text) <= 24 else text[:23] + '…'}'" if text else f"the sign {glyphs.sign}"

@@ -8,12 +8,13 @@ from __future__ import annotations
 import contextlib
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from builder.critic.finding import Finding
 from builder.curriculum.coverage import Coverage, coverage_json
 from builder.errors import Problem
-from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, write_book, write_booklet
+from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, book_bytes, booklet_bytes, write_book
 from builder.outputs.files import write_whole
 from builder.outputs.placing import Tab, Trim, placed
 from builder.outputs.report import failure_text, report_text
@@ -21,30 +22,42 @@ from builder.pages import paper_of
 from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec.plan import BookPlan
 
+ReadBack = Callable[[bytes], tuple[Finding, ...]]
+
+
+def _unread(book: bytes) -> tuple[Finding, ...]:
+    return ()
+
 
 def write_files(
-    out: Path, result: BookResult, coverage: Coverage, companions: Iterable[Companion] = ()
-) -> tuple[Path, ...]:
-    """Write everything; the book comes last, so that it never outruns what is said of it. Return the main files."""
-    name = result.book.name
+    out: Path,
+    result: BookResult,
+    coverage: Coverage,
+    companions: Iterable[Companion] = (),
+    read_back: ReadBack = _unread,
+) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
+    """Write everything; the book comes last, so that it never outruns what is said of it.
+
+    Return the main files, and what *read_back* found wrong with the pages; it may raise to keep the earlier files.
+    """
+    name, press = result.book.name, result.book.press
     sources = out / sources_folder(result.book)
     report, data, pdf = out / f"{name}-report.txt", out / f"{name}.json", out / f"{name}.pdf"
     covered = out / f"{name}-coverage.json"
+    info = _info(result)
+    book = book_bytes(_pages(result.book, result.pages), info)
+    findings = read_back(book)
     for study, text in result.sources.items():
         _write_changed(sources / f"{study}.ly", text)
     for stale in _studies_before(data) - result.sources.keys():
         with contextlib.suppress(OSError):
             (sources / f"{stale}.ly").unlink()
-    _write_changed(report, report_text(result, coverage))
+    _write_changed(report, report_text(result, coverage, findings))
     _write_changed(covered, json.dumps(coverage_json(coverage), ensure_ascii=False, indent=1) + "\n")
     _write_changed(data, json.dumps(result.document, ensure_ascii=False, indent=1) + "\n")
     beside = [_write_companion(out, companion) for companion in companions]
-    pages, press = _pages(result.book, result.pages), result.book.press
-    if press.impose == "booklet":
-        write_booklet(pdf, pages, _info(result), press.creep_mm)
-    else:
-        write_book(pdf, pages, _info(result))
-    return pdf, *beside, data, report, covered
+    write_whole(pdf, booklet_bytes(book, info, press.creep_mm) if press.impose == "booklet" else book)
+    return (pdf, *beside, data, report, covered), findings
 
 
 def _write_companion(out: Path, companion: Companion) -> Path:

@@ -110,15 +110,20 @@ def write_book(path: Path, pages: Sequence[BookPage], info: BookInfo) -> None:
 
     Raises ValueError for a mark that leads nowhere, MachineError when the file can't be written.
     """
-    write_whole(path, _identified(_book(pages, info)))
+    write_whole(path, book_bytes(pages, info))
 
 
-def write_booklet(path: Path, pages: Sequence[BookPage], info: BookInfo, creep_mm: float) -> None:
-    """Write the same pages two by two on sheets to fold; raises what `write_book` raises."""
-    writer = impose(_identified(_book(pages, info)), creep_mm * 72 / 25.4)
+def book_bytes(pages: Sequence[BookPage], info: BookInfo) -> bytes:
+    """Return the file of the book; raises ValueError for a mark that leads nowhere."""
+    return _identified(_book(pages, info))
+
+
+def booklet_bytes(book: bytes, info: BookInfo, creep_mm: float) -> bytes:
+    """Return the pages of *book* two by two on sheets to fold, as a file."""
+    writer = impose(book, creep_mm * 72 / 25.4)
     _document(writer, info)
     writer.compress_identical_objects(remove_duplicates=True, remove_unreferenced=True)
-    write_whole(path, _identified(writer))
+    return _identified(writer)
 
 
 def _book(pages: Sequence[BookPage], info: BookInfo) -> PdfWriter:

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from builder.critic.finding import Finding
 from builder.curriculum.coverage import Coverage
 from builder.errors import Problem
 from builder.result import BookResult
 from builder.theory.difficulty import TERMS
 from builder.theory.score import Study
 
+_FAULTY = "These pages are not what they should be: look at them before you print them"
 _MOST_HOLES = 12  # more is a table to look at, which the JSON holds (our own choice)
 
 # The heads of the columns: seven letters at most, so that a row stays readable.
@@ -40,9 +42,12 @@ _HEADS = {
 }
 
 
-def report_text(result: BookResult, coverage: Coverage) -> str:
-    """The report of a finished book."""
-    lines = [result.book.title, "", f"{len(result.studies)} studies on {len(result.pages)} pages", "", "Studies"]
+def report_text(result: BookResult, coverage: Coverage, findings: Sequence[Finding] = ()) -> str:
+    """The report of a finished book; *findings* are what is wrong with its pages."""
+    lines = [result.book.title, "", f"{len(result.studies)} studies on {len(result.pages)} pages", ""]
+    if findings:
+        lines += [_FAULTY, *(f"  {finding}" for finding in findings), ""]
+    lines.append("Studies")
     for study in result.studies:
         pinned = " (pinned)" if study.level_pinned else ""
         steps = "  ".join(f"{tempo}·{level}" for tempo, level in zip(study.tempo_steps, study.levels, strict=True))

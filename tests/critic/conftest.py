@@ -67,6 +67,7 @@ def techniques(tmp_path_factory: pytest.TempPathFactory) -> Finished:
     for name in TECHNIQUES:
         shutil.copy(demo / "exercises" / f"{name}.yaml", folder / "exercises")
     text = (demo / "book.yaml").read_text(encoding="utf-8")
-    # Its term, levels and students speak of exercises that are not copied.
-    (folder / "techniques.yaml").write_text(text[: text.index("term:")], encoding="utf-8")
+    # Its term, levels and students speak of exercises that are not copied, as do its pages to read.
+    kept = [line for line in text[: text.index("term:")].splitlines() if not line.startswith(("front:", "back:"))]
+    (folder / "techniques.yaml").write_text("\n".join(kept) + "\n", encoding="utf-8")
     return build(folder / "techniques.yaml", folder / "out")

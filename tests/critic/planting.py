@@ -101,7 +101,8 @@ class Stream:
 
     def _on_white(self, index: int) -> bool:
         before = self.operations[max(0, index - 9) : index]
-        return any(operator == b"rg" and list(map(float, operands)) == [1, 1, 1] for operands, operator in before)
+        white = {b"g": [1.0], b"rg": [1.0, 1.0, 1.0]}
+        return any(list(map(float, operands)) == white[operator] for operands, operator in before if operator in white)
 
     def write(self, show: Show, text: str) -> None:
         """Show *text* instead."""

@@ -376,7 +376,8 @@ def test_a_fault_in_a_technique_is_found(
 
 
 def letter_paper(writer: PdfWriter) -> None:
-    writer.pages[6].mediabox = RectangleObject((0, 0, 612, 792))
+    for name in ("/MediaBox", "/BleedBox", "/TrimBox"):
+        writer.pages[6][NameObject(name)] = RectangleObject((0, 0, 612, 792))
 
 
 def turned_page(writer: PdfWriter) -> None:
@@ -385,6 +386,10 @@ def turned_page(writer: PdfWriter) -> None:
 
 def trim_out_of_the_page(writer: PdfWriter) -> None:
     writer.pages[6][NameObject("/TrimBox")] = RectangleObject((-2, 0, 593.28, 841.89))
+
+
+def narrow_bleed(writer: PdfWriter) -> None:
+    writer.pages[6][NameObject("/TrimBox")] = RectangleObject((4, 4, 591.28, 837.89))
 
 
 def swapped_pages(writer: PdfWriter) -> None:
@@ -471,6 +476,7 @@ FILE: list[tuple[Callable[[PdfWriter], None], str]] = [
     (letter_paper, "page-size"),
     (turned_page, "page-size"),
     (trim_out_of_the_page, "box"),
+    (narrow_bleed, "box"),
     (swapped_pages, "order"),
     (lost_page, "order"),
     (link_to_another_page, "link"),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from builder.critic.gist import _on_tab
 from builder.critic.ink import Area, Box, Ink
-from builder.critic.sheet import _on_tab
 
 FIGURE = Box(203, 50, 205, 53)
 

@@ -10,7 +10,8 @@ from pypdf.generic import DictionaryObject, NameObject, StreamObject
 
 from builder.critic.content import read_ink
 from builder.critic.fonts import Font
-from builder.outputs.book_pdf import BookInfo, BookPage, write_booklet
+from builder.outputs.book_pdf import BookInfo, BookPage, book_bytes, booklet_bytes
+from builder.outputs.files import write_whole
 from builder.outputs.imposition import SheetSide, sheet_sides
 from builder.outputs.placing import Trim, placed
 
@@ -71,7 +72,7 @@ def words(page):
 def test_a_finished_booklet_folds_into_pages_in_order(tmp_path, pages, bleed, creep):
     trim = Trim(105, 148, bleed, 1)
     made = [BookPage(numbered(tmp_path, number), placing=placed(trim, 0, None)) for number in range(pages)]
-    write_booklet(tmp_path / "booklet.pdf", made, FACTS, creep)
+    write_whole(tmp_path / "booklet.pdf", booklet_bytes(book_bytes(made, FACTS), FACTS, creep))
     reader = PdfReader(tmp_path / "booklet.pdf")
     sides = []
     for place, sheet in enumerate(reader.pages):
@@ -94,7 +95,7 @@ def test_the_same_booklet_has_the_same_bytes_and_its_pages_share_their_fonts(tmp
     trim = Trim(105, 148, 0, 1)
     made = [BookPage(numbered(tmp_path, number), placing=placed(trim, 0, None)) for number in range(8)]
     for name in ("one", "two"):
-        write_booklet(tmp_path / f"{name}.pdf", made, FACTS, 0.1)
+        write_whole(tmp_path / f"{name}.pdf", booklet_bytes(book_bytes(made, FACTS), FACTS, 0.1))
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
     fonts = set()
     for sheet in PdfReader(tmp_path / "one.pdf").pages:

@@ -1,0 +1,26 @@
+"""What a book's print keys ask of its pages, as far as its document does not say it.
+
+Stage:    page critic (values)
+Units:    millimetres
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+# The families that travel with the engraver; a font of the machine's own would print differently elsewhere.
+USUAL_FAMILIES = ("TeXGyre", "C059", "Nimbus", "Emmentaler")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """*families* are what names of fonts that may appear begin with; where chords are called *german*, H stands for B.
+
+    *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
+    """
+
+    families: tuple[str, ...] = USUAL_FAMILIES
+    german: bool = False
+    paper: str = ""
+    bleed_mm: float = 0.0
+    large_print: bool = False
