@@ -31,7 +31,7 @@ from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishin
 from builder.pages.order import Leaf, first_labels, leaves
 from builder.pages.page import paper_of
 from builder.pages.press import shift_mm
-from builder.printing import cues_of, phrases_of, skills_of
+from builder.printed_words import cues_of, phrases_of, skills_of
 from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec import Library
 from builder.spec.plan import BookPlan, ExercisePlan

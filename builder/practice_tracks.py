@@ -19,7 +19,7 @@ from builder.outputs.track_files import TrackJob
 from builder.outputs.track_folders import write_tracks
 from builder.outputs.tracks_site import write_site
 from builder.pages.phrases import Phrases
-from builder.printing import cues_of, phrases_of, says_of
+from builder.printed_words import cues_of, phrases_of, says_of
 from builder.result import BookResult
 from builder.spec import Library
 from builder.spec.plan import BookPlan

@@ -22,7 +22,7 @@ from builder.composing import knowledge_from
 from builder.engraving.lilypond_source import ly_string, study_sheet, style_text
 from builder.errors import Problem, SpecError
 from builder.pipeline import check
-from builder.printing import phrases_of
+from builder.printed_words import phrases_of
 from builder.spec import load_library, read_book
 from tests.contract.specs import as_yaml
 
