@@ -17,6 +17,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -27,6 +28,7 @@ from builder.resources import folder
 from builder.spec import BookSpec, Library
 from builder.spec.plan import ExercisePlan
 from builder.spec.prose import Example
+from builder.theory.chord_shapes import shape_prices_from
 from builder.theory.difficulty import model_from
 from builder.theory.fingering import weights_from
 from builder.theory.score import Study
@@ -36,12 +38,16 @@ _WORTH_FORKING = 12  # exercises; below that starting processes takes longer tha
 
 def knowledge_from(library: Library) -> Knowledge:
     """What composing draws on, from the library and the data files beside it."""
-    shared = folder("shared")
     return Knowledge(
         cues=tuple(cue.id for cue in library.cues),
-        difficulty=model_from(yaml.safe_load((shared / "difficulty.yaml").read_text(encoding="utf-8"))),
-        weights=weights_from(yaml.safe_load((shared / "fingering.yaml").read_text(encoding="utf-8"))),
+        difficulty=model_from(_shared("difficulty.yaml")),
+        weights=weights_from(_shared("fingering.yaml")),
+        prices=shape_prices_from(_shared("chord-shapes.yaml")),
     )
+
+
+def _shared(name: str) -> Any:
+    return yaml.safe_load((folder("shared") / name).read_text(encoding="utf-8"))
 
 
 def composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from builder.materials import Setting
 from builder.resources import folder
+from builder.theory.chord_shapes import shape_prices_from
 from builder.theory.fingering import weights_from
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.harmony import Chord, Key, chord_qualities, mode_names, parse_chord, parse_key
@@ -18,6 +19,7 @@ from builder.theory.practice import StrokeRule
 from builder.theory.rhythm import Meter, RhythmRule
 
 WEIGHTS = weights_from(yaml.safe_load((folder("shared") / "fingering.yaml").read_text(encoding="utf-8")))
+PRICES = shape_prices_from(yaml.safe_load((folder("shared") / "chord-shapes.yaml").read_text(encoding="utf-8")))
 GUITAR = Instrument("guitar", tuple(map(Pitch.parse, ("E4", "B3", "G3", "D3", "A2", "E2"))), 22, 648)
 
 note_names = st.builds(NoteName, st.integers(0, 6), st.integers(-2, 2))
@@ -69,7 +71,7 @@ def _sounding(midi: int) -> Pitch:
 def setting(first: str, place: Place | None = None, key: str | None = None, bar: Fraction = Fraction(1)) -> Setting:
     """A start on a guitar; the place matters only to materials that fix places."""
     rhythm = RhythmRule(Meter(bar.numerator * 4 // bar.denominator, 4))
-    player = Player(GUITAR, Hand("medium", 98, 127), WEIGHTS)
+    player = Player(GUITAR, Hand("medium", 98, 127), WEIGHTS, PRICES)
     key_of = parse_key(key) if key else None
     start = place or Place(1, 0)
     return Setting(key_of, player, rhythm, NeckRule("position"), StrokeRule(), Pitch.parse(first), start)

@@ -51,6 +51,7 @@ def metadata(wheel: Path) -> Message:
         "shared/instruments.yaml",
         "shared/difficulty.yaml",
         "shared/fingering.yaml",
+        "shared/chord-shapes.yaml",
         "shared/patterns.yaml",
         "shared/skills.yaml",
         "shared/cues/10-checkpoints.yaml",

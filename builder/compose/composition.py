@@ -21,6 +21,7 @@ from builder.paths import Path
 from builder.registry import registered
 from builder.spec.plan import ExercisePlan
 from builder.strokes import StrokeKind
+from builder.theory.chord_shapes import ShapePrices
 from builder.theory.difficulty import DifficultyModel
 from builder.theory.fingering import Weights
 from builder.theory.fretboard import Place
@@ -35,11 +36,12 @@ _FAST = 12  # notes a second: the contract's limit for a warning
 
 @dataclass(frozen=True, slots=True)
 class Knowledge:
-    """The shared data that composing draws on: cue ids in file order, how difficulty and fingers are judged."""
+    """What composing draws on: cue ids in file order, how difficulty, fingers and chord shapes are judged."""
 
     cues: tuple[str, ...]
     difficulty: DifficultyModel
     weights: Weights
+    prices: ShapePrices
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,10 +133,10 @@ def _study(start: Start, plan: ExercisePlan, key: Key, kinds: _Kinds, number: in
     """Work the exercise out at one start; raise NoSolution where it can't be played there."""
     _check_on_neck(start.place, plan)
     meter = plan.rhythm.meter
-    player = Player(plan.instrument, plan.hand, knowledge.weights)
+    player = Player(plan.instrument, plan.hand, knowledge.weights, knowledge.prices)
     setting = Setting(key, player, plan.rhythm, plan.neck, plan.strokes, start.pitch, start.place)
     music = draft(plan, kinds.material, setting)
-    played = place_notes(music, start.place, plan, kinds.path, knowledge.weights)
+    played = place_notes(music, start.place, plan, kinds.path, player)
     hand = finger_notes(played, plan, knowledge.weights)
     answers, broken = _with_overrides(stroke_notes(played, hand, plan, kinds.strokes), played, start.place, plan)
     measures = measure(music, played, hand, answers, key, plan, knowledge.difficulty)

@@ -55,13 +55,12 @@ class Played:
         return self.sound.pitch
 
 
-def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, weights: Weights) -> tuple[Played, ...]:
+def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, player: Player) -> tuple[Played, ...]:
     """Give every struck sound its string and fret, in order of onset, lowest sound first.
 
     Where the path keeps the hand in one position, notes get the finger that lies over their fret.
     """
     fixed = _fixed(draft)
-    player = Player(plan.instrument, plan.hand, weights)
     walk = Walk(fixed, None) if fixed else _walked(draft, start, plan, path, player)
     places = walk.places
     lengths: dict[tuple[int, int, int], Fraction] = {}

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from builder.theory.chord_shapes import ShapePrices
 from builder.theory.fingering import Weights
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.pitch import NoteName, Pitch
@@ -16,11 +17,12 @@ from builder.theory.pitch import NoteName, Pitch
 
 @dataclass(frozen=True, slots=True)
 class Player:
-    """Who plays: an instrument, a hand, and what that hand finds hard."""
+    """Who plays: an instrument, a hand, and what that hand finds hard: in passages, and in chords it holds."""
 
     instrument: Instrument
     hand: Hand
     weights: Weights
+    prices: ShapePrices
 
 
 @dataclass(frozen=True, slots=True)

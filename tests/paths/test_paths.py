@@ -12,7 +12,7 @@ from builder.registry import registered
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.neck import NeckRule, Player
 from builder.theory.pitch import Pitch
-from tests.strategies import WEIGHTS
+from tests.strategies import PRICES, WEIGHTS
 
 GUITAR = Instrument("guitar", tuple(map(Pitch.parse, ("E4", "B3", "G3", "D3", "A2", "E2"))), 22, 648.0)
 BASS = Instrument("bass", tuple(map(Pitch.parse, ("G2", "D2", "A1", "E1"))), 24, 863.6, position_width=3)
@@ -21,7 +21,7 @@ PATHS = registered("builder.paths", "PATH")
 
 
 def player(instrument):
-    return Player(instrument, Hand("medium", 98, 127), WEIGHTS)
+    return Player(instrument, Hand("medium", 98, 127), WEIGHTS, PRICES)
 
 
 def line(*midi):

@@ -6,6 +6,7 @@ Not here: chord symbols (`harmony`), fingers of a passage (`fingering`), what is
 """
 
 from builder.theory.chord_shapes.changes import change_points, kept_fingers, shape_chain
+from builder.theory.chord_shapes.prices import ShapePrices, shape_prices_from
 from builder.theory.chord_shapes.search import chord_shapes, given_shapes
 from builder.theory.chord_shapes.shape import Barre, Bass, ChordShape, Frets, ShapeRequest
 
@@ -14,10 +15,12 @@ __all__ = [
     "Bass",
     "ChordShape",
     "Frets",
+    "ShapePrices",
     "ShapeRequest",
     "change_points",
     "chord_shapes",
     "given_shapes",
     "kept_fingers",
     "shape_chain",
+    "shape_prices_from",
 ]

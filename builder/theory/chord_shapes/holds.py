@@ -2,11 +2,10 @@
 
 Stage:    theory (pure)
 In, Out:  stopped strings with their frets and the strings that sound open; `Hold`s, the cheapest first
-Units:    points, a quarter of the price of one fret's crowding; frets count from the lowest stopped one
+Units:    points; frets count from the lowest stopped one
 Source:   hard rules are common practice: one finger, one fret; a higher fret has a higher finger; of two fingers at one
-          fret the lower one takes the lower-sounding string; nothing sounds behind a barre. The prices are our own
-          choice: the least that bring out the open and movable guitar shapes as they are printed everywhere
-Not here: which strings and frets make the chord (`voicings`), fingers of a passage (`fingering`)
+          fret the lower one takes the lower-sounding string; nothing sounds behind a barre
+Not here: what the prices are for (their file), which strings and frets make the chord (`voicings`), fingers of passages
 """
 
 from __future__ import annotations
@@ -16,6 +15,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
+from builder.theory.chord_shapes.prices import ShapePrices
+
 Stopped = tuple[int, int]
 """A string and its fret, counted from the lowest stopped fret of the shape."""
 
@@ -24,21 +25,10 @@ Stopped = tuple[int, int]
 _WIDE = (0, 0, 2, 4, 6)
 _NARROW = (0, 0, 2, 3, 4)
 
-# Index and middle alike are strong, ring and little are not: Em is 2 3 and A major 1 2 3, not 2 3 4.
-_FINGER = (0, 0, 4, 8, 16)
-_ABOVE = 11  # for each half fret a finger reaches above its own place: the movable minor shape is 1 3 4, not 1 2 3
-_BELOW = 2  # for each half fret it is drawn in: crowded, not stretched: A major puts three fingers into one fret
-_BARRE_TIP = 14  # the index across two strings, with its tip: Dm7 keeps 2 1 1 rather than three fingers in two frets
-_BARRE, _BARRE_STRING = 16, 2  # from three on with its whole length: six strings are less than two strings left out, so
-# F major is the full one, and three are more than two spare fingers, so D major is 1 3 2
-_BARRE_OTHER = 48  # fingers 2 to 4 lie flat less easily: B flat major is 1 2 3 4 1 while the fingers suffice
-_ARCHED = 16  # a barre that leaves a higher-sounding string free has to bend at its last joint
-_MOST_ARCHED = 3  # strings an index can cross so; further, its base lies on the free string
+_MOST_ARCHED = 3  # strings an index can cross arched; further, its base lies on the free string
 _MOST_OTHER = 3  # strings under another finger than the index, neighbours all: the A shape
-_AGAINST = 4  # for each fret by which a finger stands above a lower one on a lower-sounding string: the hand slants the
-# other way, its ring finger nearer to the bass (C major), and such shapes twist it
-_SPREAD = 36  # for each fret more than three that a shape takes in: the open and movable shapes all keep to three
-_SPREAD_EASY = 2  # frets between the lowest and the highest of three
+_SPREAD_EASY = 2  # frets between the lowest and the highest of three: the open and movable shapes all keep to them
+_FINGERS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,31 +53,27 @@ class _Laid:
 
 
 @lru_cache(maxsize=8192)
-def holds(stopped: tuple[Stopped, ...], opened: tuple[int, ...], narrow: bool) -> tuple[Hold, ...]:
-    """Return the ways to hold *stopped* while the strings *opened* sound open, best first; empty when there is none.
-
-    >>> d_major = ((3, 0), (2, 1), (1, 0))
-    >>> holds(d_major, (4,), narrow=False)[0].fingers
-    (1, 3, 2)
-    """
+def holds(stopped: tuple[Stopped, ...], opened: tuple[int, ...], narrow: bool, prices: ShapePrices) -> tuple[Hold, ...]:
+    """Return the ways to hold *stopped* while the strings *opened* sound open, best first; empty when there is none."""
     order = sorted(range(len(stopped)), key=lambda number: (stopped[number][1], -stopped[number][0]))
     rising = [stopped[number] for number in order]
     sounding = (*stopped, *((string, -1) for string in opened))
     found = []
     for fingers in _assigned(rising, ()):
-        points = _points(_laid(rising, fingers), sounding, narrow)
+        points = _points(_laid(rising, fingers), sounding, narrow, prices)
         if points is not None:
             given = tuple(finger for _, finger in sorted(zip(order, fingers, strict=True)))
             found.append(Hold(given, points, _place(rising[0][1], fingers[0], narrow)))
     return tuple(sorted(found, key=lambda hold: (hold.points, hold.fingers)))
 
 
-def least_points(frets: Sequence[int]) -> int:
+def least_points(frets: Sequence[int], prices: ShapePrices) -> int:
     """Return a price that no hold of strings stopped at *frets* goes below; for a search to stop early."""
     different = len(set(frets))
-    fingers = sum(_FINGER[1 : different + 1])
+    fingers = sum(sorted(prices.finger(number) for number in range(1, _FINGERS + 1))[:different])
     spread = max(0, max(frets) - min(frets) - _SPREAD_EASY) if frets else 0
-    return fingers + _SPREAD * spread + _BARRE_TIP * (len(frets) > 4)
+    barre = min(prices.barre_tip, prices.barre, prices.barre_other) if len(frets) > _FINGERS else 0
+    return fingers + prices.spread * spread + barre
 
 
 def _assigned(rising: Sequence[Stopped], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
@@ -99,7 +85,7 @@ def _assigned(rising: Sequence[Stopped], given: tuple[int, ...]) -> Iterator[tup
     if given and fret == rising[len(given) - 1][1]:
         yield from _assigned(rising, (*given, last))
     later = len({other for _, other in rising[len(given) :]}) - 1  # each of these frets needs a finger too
-    for finger in range(last + 1, 5 - later):
+    for finger in range(last + 1, _FINGERS + 1 - later):
         yield from _assigned(rising, (*given, finger))
 
 
@@ -116,30 +102,30 @@ def _place(lowest_fret: int, lowest_finger: int, narrow: bool) -> int:
     return lowest_fret - (_NARROW if narrow else _WIDE)[lowest_finger] // 2
 
 
-def _points(laid: Sequence[_Laid], sounding: Sequence[Stopped], narrow: bool) -> int | None:
+def _points(laid: Sequence[_Laid], sounding: Sequence[Stopped], narrow: bool, prices: ShapePrices) -> int | None:
     """The price of a hold; None when it breaks a hard rule."""
     own = _NARROW if narrow else _WIDE
     place = _place(laid[0].fret, laid[0].finger, narrow)
     points = 0
     for number, one in enumerate(laid):
         off = 2 * (one.fret - place) - own[one.finger]
-        points += _FINGER[one.finger] + (_ABOVE * off if off > 0 else -_BELOW * off)
+        points += prices.finger(one.finger) + (prices.above * off if off > 0 else -prices.below * off)
         if len(one.strings) > 1:
-            barre = _barre_points(one, laid[:number], sounding)
+            barre = _barre_points(one, laid[:number], sounding, prices)
             if barre is None:
                 return None
             points += barre
-    return points + _layout_points(laid)
+    return points + _layout_points(laid, prices)
 
 
-def _layout_points(laid: Sequence[_Laid]) -> int:
+def _layout_points(laid: Sequence[_Laid], prices: ShapePrices) -> int:
     """The price of how the fingers lie to one another."""
     pairs = combinations(laid, 2)
     against = sum(high.fret - low.fret for low, high in pairs if low.strings[-1] > high.strings[-1])
-    return _AGAINST * against + _SPREAD * max(0, laid[-1].fret - laid[0].fret - _SPREAD_EASY)
+    return prices.against * against + prices.spread * max(0, laid[-1].fret - laid[0].fret - _SPREAD_EASY)
 
 
-def _barre_points(one: _Laid, lower: Sequence[_Laid], sounding: Sequence[Stopped]) -> int | None:
+def _barre_points(one: _Laid, lower: Sequence[_Laid], sounding: Sequence[Stopped], prices: ShapePrices) -> int | None:
     """The price of one finger on several strings; None when it can't lie there."""
     first, last = one.strings[0], one.strings[-1]
     across = first - last + 1
@@ -149,8 +135,9 @@ def _barre_points(one: _Laid, lower: Sequence[_Laid], sounding: Sequence[Stopped
     if one.finger == 1:
         if arched and across > _MOST_ARCHED:
             return None
-        return (_BARRE_TIP if across == 2 else _BARRE + _BARRE_STRING * across) + arched * _ARCHED
+        flat = prices.barre_tip if across == 2 else prices.barre + prices.barre_string * across
+        return flat + arched * prices.arched
     # Flat beside another finger at the same fret there is no room for it.
     if across != len(one.strings) or across > _MOST_OTHER or any(other.fret == one.fret for other in lower):
         return None
-    return _BARRE_OTHER + arched * _ARCHED
+    return prices.barre_other + arched * prices.arched

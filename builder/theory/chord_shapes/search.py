@@ -3,7 +3,7 @@
 Stage:    theory (pure)
 In, Out:  a chord, an instrument, a hand, a request; `ChordShape`s, or NoSolution with a reason for the player
 Units:    points as in `holds`; distances between frets in mm against the hand's limit
-Source:   our own choice of prices and of the share of a hand's reach that each pair of fingers has; reasons beside them
+Source:   our own choice of the share of a hand's reach that each pair of fingers has; the reason beside it
 Not here: what sounds (`voicings`), which finger goes where (`holds`), the way from shape to shape (`changes`)
 """
 
@@ -16,6 +16,7 @@ from itertools import islice
 
 from builder.errors import NoSolution
 from builder.theory.chord_shapes.holds import Hold, holds
+from builder.theory.chord_shapes.prices import ShapePrices
 from builder.theory.chord_shapes.shape import ChordShape, Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones, chord_tones, listed
 from builder.theory.chord_shapes.voicings import Voicing, usable_strings, voicings
@@ -23,12 +24,6 @@ from builder.theory.fingering import NARROW_WIDTH
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.harmony import Chord
 from builder.theory.pitch import Pitch, lowest_at_or_above
-
-# For each fret the hand is from the nut while open strings sound. It lies between the two prices that tell A major,
-# 1 2 3 in position 2, from 2 3 4 in position 1, and E minor, 2 3 in position 1, from 1 2 in position 2.
-_AWAY_FROM_OPEN = 12
-_OFF_POSITION = 8  # for each fret between the hand and the position asked for
-_STRETCHED = 12  # a reach beyond comfort: as much as a finger in a worse place
 
 # What two fingers can take between them, as shares of the hand's limit from 1 to 4: index and middle open widest. Our
 # own choice, so that a medium hand has the movable A shape (1 2 3 4 1) from fret 1 of a guitar on.
@@ -47,6 +42,7 @@ class _Wanted:
     instrument: Instrument
     hand: Hand
     request: ShapeRequest
+    prices: ShapePrices
 
     @property
     def narrow(self) -> bool:
@@ -55,7 +51,7 @@ class _Wanted:
 
 
 def chord_shapes(
-    chord: Chord, instrument: Instrument, hand: Hand, request: ShapeRequest, most: int = 12
+    chord: Chord, instrument: Instrument, hand: Hand, request: ShapeRequest, prices: ShapePrices, most: int = 12
 ) -> tuple[ChordShape, ...]:
     """Return the *most* best shapes, best first; ties go to the lower frets from string 1 on, then to the fingers.
 
@@ -63,9 +59,10 @@ def chord_shapes(
     """
     tones = chord_tones(chord, request)
     _check_request(chord, tones, instrument, request)
-    wanted = _Wanted(chord, instrument, hand, request)
+    wanted = _Wanted(chord, instrument, hand, request, prices)
     best: list[tuple[_Rank, ChordShape]] = []  # a heap of negated ranks: its root is the worst one kept
-    for voicing in sorted(voicings(tones, instrument, request), key=lambda one: (one.least, _order(one.frets))):
+    laid = voicings(tones, instrument, request, prices)
+    for voicing in sorted(laid, key=lambda one: (one.least, _order(one.frets))):
         if len(best) == most and voicing.least > -best[0][0][0]:
             break  # all that follow cost more than the worst one kept
         for shape in islice(_held(voicing, wanted), _MOST_HOLDS):
@@ -79,7 +76,9 @@ def chord_shapes(
     return tuple(shape for _, shape in sorted(best, key=lambda pair: pair[0], reverse=True))
 
 
-def given_shapes(chord: Chord, frets: Frets, instrument: Instrument, hand: Hand) -> tuple[ChordShape, ...]:
+def given_shapes(
+    chord: Chord, frets: Frets, instrument: Instrument, hand: Hand, prices: ShapePrices
+) -> tuple[ChordShape, ...]:
     """Return the shape with these *frets* in its best fingerings; NoSolution when a note is foreign or no hand can."""
     if len(frets) != instrument.strings:
         raise NoSolution(f"{chord.symbol} names {_counted(len(frets), 'fret')} for {instrument.strings} strings")
@@ -90,7 +89,7 @@ def given_shapes(chord: Chord, frets: Frets, instrument: Instrument, hand: Hand)
             raise NoSolution(f"string {string}, fret {fret} is no tone of {chord.symbol} ({listed(chord.notes)})")
     if all(fret is None for fret in frets):
         raise NoSolution(f"{chord.symbol} has no string that sounds")
-    shapes = _held(Voicing(0, 0, frets), _Wanted(chord, instrument, hand, ShapeRequest()))
+    shapes = _held(Voicing(0, 0, frets), _Wanted(chord, instrument, hand, ShapeRequest(), prices))
     found = tuple(sorted(shapes, key=lambda shape: (shape.points, _order(shape.fingers))))
     if not found:
         raise NoSolution(f"no four fingers hold {chord.symbol} as written within {hand.limit_mm:g} mm")
@@ -134,13 +133,14 @@ def _held(voicing: Voicing, wanted: _Wanted) -> Iterator[ChordShape]:
     reach = wanted.instrument.reach_mm(low, high)
     if reach > wanted.hand.limit_mm:
         return
-    for hold in holds(tuple((string, fret - low) for string, fret in stopped), opened, wanted.narrow):
+    prices = wanted.prices
+    for hold in holds(tuple((string, fret - low) for string, fret in stopped), opened, wanted.narrow, prices):
         position = low + hold.place
         if position < 1 or not _opens(stopped, hold, wanted):
             continue
-        points = voicing.points + hold.points + _STRETCHED * (reach > wanted.hand.comfort_mm)
-        points += _AWAY_FROM_OPEN * (position - 1) * bool(opened)
-        points += _OFF_POSITION * abs(position - (wanted.request.position or position))
+        points = voicing.points + hold.points + prices.stretched * (reach > wanted.hand.comfort_mm)
+        points += prices.away_from_open * (position - 1) * bool(opened)
+        points += prices.off_position * abs(position - (wanted.request.position or position))
         fingers = {string: finger for (string, _), finger in zip(stopped, hold.fingers, strict=True)}
         yield _shape(voicing, wanted, fingers, position, points)
 
@@ -190,7 +190,7 @@ def _nothing_found(tones: Tones, wanted: _Wanted) -> NoSolution:
     chord, request = wanted.chord, wanted.request
     asked = _asked(request)
     endless = replace(wanted, hand=replace(wanted.hand, limit_mm=wanted.instrument.scale_length_mm))
-    laid = list(voicings(tones, wanted.instrument, request))
+    laid = list(voicings(tones, wanted.instrument, request, wanted.prices))
     if any(next(_held(voicing, endless), None) for voicing in laid):
         return NoSolution(f"no shape of {chord.symbol}{asked} lies within the hand's {wanted.hand.limit_mm:g} mm")
     if laid:

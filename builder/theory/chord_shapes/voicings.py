@@ -3,9 +3,7 @@
 Stage:    theory (pure)
 In, Out:  a chord's tones, an instrument, a request; `Voicing`s, each once
 Units:    points as in `holds`; frets count from the capo
-Source:   the prices are our own choice, set together with those of `holds`: the least that bring out the open and
-          movable shapes as they are printed everywhere; what a price decides stands beside it
-Not here: fingers (`holds`), the choice (`search`)
+Not here: what the prices are for (their file), fingers (`holds`), the choice (`search`)
 """
 
 from __future__ import annotations
@@ -15,6 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise, product
 
 from builder.theory.chord_shapes.holds import least_points
+from builder.theory.chord_shapes.prices import ShapePrices
 from builder.theory.chord_shapes.shape import Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones
 from builder.theory.fingering import NARROW_WIDTH
@@ -22,20 +21,14 @@ from builder.theory.fretboard import Instrument, Place
 
 _BASS_NOTES = 3  # on a bass more than three notes together blur, so a fourth string is never missed there
 
-_MISSING = 27  # a string that could sound and doesn't: two are more than a full barre, so F major keeps all six
-_THIN, _THIN_AT = 30, 4  # for each string fewer than four on top: Bm is five strings and a barre, not three
-_SPARED = 8  # a tone left out, where as easy a shape has it
-_UNISON = 20  # two neighbouring strings on one pitch: a string spent for nothing
+_THIN_AT = 4  # fewer notes than these sound thin
 # Two notes so close and so low that they blur: by the interval in semitones, the lowest note over which it sounds
 # clear, as arrangers' low interval limits have it within a semitone or two of each other (minor second E3, major second
-# Eb3, minor third C3, major third Bb2), and the price: a third's is less than a string's, so G major keeps string 5.
-_CLEAR_FROM = {1: (52, 40), 2: (51, 40), 3: (48, 20), 4: (46, 20)}
-_FOURTH = 28  # a fourth over the bass makes its upper note sound like the root (Hindemith, Unterweisung, 1937, part 1)
+# Eb3, minor third C3, major third Bb2).
+_CLEAR_FROM = {1: 52, 2: 51, 3: 48, 4: 46}
+_WIDEST_SECOND = 2
 _PERFECT_FOURTH = 5
-_INVERTED = 12  # with any bass allowed, another one than the root: as much as a finger in a worse place
-_NO_OPEN = 4  # where open strings may sound, a shape without one is learned later
 _OPEN_FRETS = 4  # a start up to here leaves the choice between an open shape and a closed one
-_OFF_PLACE = 10  # for each fret between the lowest finger and where the hand is wanted: Bm at fret 2, not at 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +54,7 @@ def usable_strings(instrument: Instrument, request: ShapeRequest) -> tuple[int, 
     return tuple(sorted(set(request.strings or range(1, instrument.strings + 1))))
 
 
-def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest) -> Iterator[Voicing]:
+def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest, prices: ShapePrices) -> Iterator[Voicing]:
     """Yield every way to lay the chord over the strings within one hand's frets, once each."""
     strings = usable_strings(instrument, request)
     wanted = min(len(strings), _BASS_NOTES) if instrument.position_width <= NARROW_WIDTH else len(strings)
@@ -71,8 +64,8 @@ def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest) -> Ite
             for chosen in _laid_out(bass, others, strings, tones, request):
                 stopped = [choice.fret for choice in chosen if choice.fret]
                 if min(stopped, default=0) == low:
-                    points = _points(chosen, stopped, wanted, tones, request)
-                    yield Voicing(points + least_points(stopped), points, _row(chosen, instrument))
+                    points = _points(chosen, stopped, wanted, tones, request, prices)
+                    yield Voicing(points + least_points(stopped, prices), points, _row(chosen, instrument))
 
 
 def _windows(instrument: Instrument, request: ShapeRequest) -> Iterator[tuple[int, int]]:
@@ -152,35 +145,44 @@ def _row(chosen: Sequence[_Choice], instrument: Instrument) -> Frets:
     return tuple(frets.get(string) for string in range(1, instrument.strings + 1))
 
 
-def _points(chosen: Sequence[_Choice], stopped: Sequence[int], wanted: int, tones: Tones, request: ShapeRequest) -> int:
+def _points(
+    chosen: Sequence[_Choice],
+    stopped: Sequence[int],
+    wanted: int,
+    tones: Tones,
+    request: ShapeRequest,
+    prices: ShapePrices,
+) -> int:
     """The price of what sounds and where, whichever fingers hold it."""
     high_up = request.lowest is not None and request.lowest.fret > _OPEN_FRETS
     placed = request.position is not None or high_up or not stopped
-    points = 0 if placed else _OFF_PLACE * abs(min(stopped) - request.near)
+    points = 0 if placed else prices.off_place * abs(min(stopped) - request.near)
     if request.notes is None:
-        points += _MISSING * max(0, wanted - len(chosen)) + _THIN * max(0, min(wanted, _THIN_AT) - len(chosen))
+        points += prices.missing * max(0, wanted - len(chosen))
+        points += prices.thin * max(0, min(wanted, _THIN_AT) - len(chosen))
     if request.open_strings and len(stopped) == len(chosen):
-        points += _NO_OPEN
-    return points + _sound_points(chosen, tones, request)
+        points += prices.no_open
+    return points + _sound_points(chosen, tones, request, prices)
 
 
-def _sound_points(chosen: Sequence[_Choice], tones: Tones, request: ShapeRequest) -> int:
+def _sound_points(chosen: Sequence[_Choice], tones: Tones, request: ShapeRequest, prices: ShapePrices) -> int:
     """The price of missing tones, of unisons, of intervals that blur, of another bass than the root."""
     midis = sorted(choice.midi for choice in chosen)
     steps = [(low, high - low) for low, high in pairwise(midis)]
     on_root = midis[0] % 12 == tones.root
     return (
-        _SPARED * len(tones.own - {midi % 12 for midi in midis})
-        + _UNISON * _unisons(chosen)
-        + sum(_blur_points(low, interval) for low, interval in steps)
-        + _FOURTH * (on_root and steps[0][1] == _PERFECT_FOURTH)
-        + _INVERTED * (request.bass == "any" and not on_root)
+        prices.spared * len(tones.own - {midi % 12 for midi in midis})
+        + prices.unison * _unisons(chosen)
+        + sum(_blur_points(low, interval, prices) for low, interval in steps)
+        + prices.fourth * (on_root and steps[0][1] == _PERFECT_FOURTH)
+        + prices.inverted * (request.bass == "any" and not on_root)
     )
 
 
-def _blur_points(low: int, interval: int) -> int:
-    clear_from, points = _CLEAR_FROM.get(interval, (0, 0))
-    return points if low < clear_from else 0
+def _blur_points(low: int, interval: int, prices: ShapePrices) -> int:
+    if low >= _CLEAR_FROM.get(interval, 0):
+        return 0
+    return prices.blurred_second if interval <= _WIDEST_SECOND else prices.blurred_third
 
 
 def _unisons(chosen: Sequence[_Choice]) -> int:

@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
+from builder.theory.points import points_in
+
 
 @dataclass(frozen=True, slots=True)
 class Weights:
@@ -115,27 +117,13 @@ def weights_from(mapping: Mapping[str, object]) -> Weights:
     ...
     ValueError: stretch: found wide, expected a number; missing: again-elsewhere, again-other-finger, again-same, ...
     """
-    found = {
-        key.replace("-", "_"): value["points"] if isinstance(value, Mapping) and "points" in value else value
-        for key, value in mapping.items()
-    }
-    wrong = [
-        f"{name.replace('_', '-')}: found {value}, expected a number{' of at least 0' if _counts_up(name) else ''}"
-        for name, value in found.items()
-        if name in NAMES and not _right(name, value)
-    ]
-    for word, keys in (("missing", set(NAMES) - found.keys()), ("unknown", found.keys() - set(NAMES))):
-        if keys:
-            wrong.append(f"{word}: {', '.join(sorted(key.replace('_', '-') for key in keys))}")
-    if wrong:
-        raise ValueError("; ".join(wrong))
+    found = points_in(mapping, NAMES, _expected)
     return Weights(**{name: float(value) for name, value in found.items() if isinstance(value, int | float)})
 
 
-def _counts_up(name: str) -> bool:
-    """Whether a weight can't be a preference: the shape of a figure is only ever paid for."""
-    return name.startswith("figure_")
-
-
-def _right(name: str, value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and (value >= 0 or not _counts_up(name))
+def _expected(name: str, value: object) -> str | None:
+    """What is wrong with a weight. The shape of a figure is only ever paid for, never a preference."""
+    counts_up = name.startswith("figure_")
+    if isinstance(value, int | float) and not isinstance(value, bool) and (value >= 0 or not counts_up):
+        return None
+    return f"a number{' of at least 0' if counts_up else ''}"
