@@ -64,9 +64,9 @@ def fingering_of(motions: Sequence[Motion], cost: float, instrument: Instrument,
         number = known.setdefault((motions[stay[0]].position, shape), len(known))
         for i in stay:
             shapes[i] = number
-    shifts = 0
+    shifts, sounding = 0, Fraction(0)
     for before, after in pairwise(places):
-        sounding = max(motions[i].end for i in order if motions[i].onset < motions[after[0]].onset)
+        sounding = max(sounding, *(motions[i].end for i in before))
         moved = motions[before[0]].position != motions[after[0]].position
         shifts += moved and sounding >= motions[after[0]].onset
     fingers = tuple(one.finger for one in motions)

@@ -31,6 +31,7 @@ from builder.theory.fretboard import Instrument, Place, fret_positions
 
 _EXACT_NOTES = 6
 _POSTURES = 120  # of one onset, in longer passages
+_FIGURE_PATHS, _STEADY_PATHS = 40, 8  # the same in figures: of all, or in each position where the hand may not move
 _PATHS = 24  # kept from onset to onset; the agreement with the benchmark's etudes is the same at 20 and 100
 _WINDOW = 0.7  # points by which a path that is kept may be dearer than the best
 _STRING_WINDOW, _FIGURE_WINDOW = (
@@ -129,8 +130,10 @@ class _Search:
     def __init__(self, passage: Passage, reach: Reach, limits: NeckLimits, extra: Extra | None, paths: int) -> None:
         self.passage, self.reach, self.limits, self.extra = passage, reach, limits, extra
         self.moves = _moves(passage, reach, limits)
-        self.paths = None if len(passage.notes) <= _EXACT_NOTES else paths
         self.goes_anywhere = limits.shift_in_burst and limits.shift_on is None
+        figures = limits.figures and any(layer.in_burst for layer in passage.layers)
+        kept = paths if not figures else _FIGURE_PATHS if self.goes_anywhere else _STEADY_PATHS
+        self.paths = None if len(passage.notes) <= _EXACT_NOTES else kept
         self.restricts = limits.shift_on is not None or limits.open_strings is None
         self.known: dict[tuple[object, ...], list[Posture]] = {}
 
@@ -157,8 +160,9 @@ class _Search:
         bars: dict[int, _Bar] = {}
         choices = self._postures(at)
         if not paths:
-            self._go_on(None, at, choices, bars, found)
+            self._go_on(None, at, choices, bars, found, {})
         layer, staying, outlines = self.passage.layers[at], dict[int, list[Posture]](), set[Hand]()
+        reached: dict[int, float] = {}
         for path in paths:
             position, outline = path.hand.position, path.hand._replace(shape=NO_SHAPE)
             moves = layer.new_hand or self.limits.shift_in_burst
@@ -170,7 +174,7 @@ class _Search:
                     continue
             if not moves and position not in staying:
                 staying[position] = [posture for posture in choices if posture.position in (None, position)]
-            self._go_on(path, at, choices if moves else staying[position], bars, found)
+            self._go_on(path, at, choices if moves else staying[position], bars, found, reached)
         return self._kept(sorted(found.values(), key=lambda one: one.points))
 
     def _go_on(
@@ -180,10 +184,17 @@ class _Search:
         choices: Sequence[Posture],
         bars: dict[int, _Bar],
         found: dict[Hand, Step],
+        reached: dict[int, float],
     ) -> None:
-        """Go on from one path in every way worth it; *choices* stand cheapest first."""
+        """Go on from one path in every way worth it; *choices* stand cheapest first.
+
+        *reached* holds for every posture the least points for which a hand has moved to it: in a figure, where it
+        forgets all else, a dearer way there is lost.
+        """
         hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
         outset, together = self.moves.outset(hand, at), self.goes_anywhere
+        figure = self.limits.figures and self.passage.layers[at].in_burst
+        forgets = figure and not outset.staying
         for posture in choices:
             # Where the hand may not move, a path is compared only with others in its position: the cheapest of all may
             # be one from which there is no way on.
@@ -196,12 +207,17 @@ class _Search:
                 break
             if least + outset.ways[posture.position] > bar.height:
                 continue
+            moves = forgets and posture.position not in (None, hand.position)
+            if moves and reached.get(id(posture), bar.height) <= least + outset.ways[posture.position]:
+                continue
             if self.restricts and not self._allowed(hand, posture):
                 continue
             for more, moved in self.moves.go(outset, posture, at):
                 points = so_far + posture.points + more
                 if points > bar.height:
                     continue
+                if moves:
+                    reached[id(posture)] = min(points, reached.get(id(posture), points))
                 known = found.get(moved)
                 if known is None or points < known.points:
                     found[moved] = Step(points, moved, posture, path)

@@ -31,9 +31,9 @@ def finger_passage(
 
     Raises NoSolution where the hand's limit, the number of fingers or the fingers written down forbid it.
     """
-    onsets = sorted({stop.onset for stop in stops})
+    moment_at = {onset: k for k, onset in enumerate(sorted({stop.onset for stop in stops}))}
     for stop in stops:
-        _check_finger(stop, onsets.index(stop.onset))
+        _check_finger(stop, moment_at[stop.onset])
     order = sorted(range(len(stops)), key=lambda i: (stops[i].onset, i))
     _check_strings([stops[i] for i in order])
     groups: dict[Fraction, list[Stop]] = {}
