@@ -58,10 +58,13 @@ class _Ways(dict[int | None, float]):
 
 
 class Outset(NamedTuple):
-    """A hand before it goes on: its ways to other positions, the notes that may stay down (and whether they must), and
+    """A hand before it goes on: whether the hand keeps a shape there, what a line's last moment stopped (an open string
+    struck alone, too), its ways to other positions, the notes that may stay down (and whether they must), and
     what lies near (whether it was struck just now, whether it is held, its pitch)."""
 
     hand: Hand
+    figure: bool
+    before: tuple[Stopped, ...]
     ways: dict[int | None, float]
     staying: tuple[tuple[Down, bool], ...]
     near: tuple[tuple[Stopped, bool, bool, int], ...]
@@ -84,12 +87,14 @@ class Moves:
     def outset(self, hand: Hand, at: int) -> Outset:
         """Look at the *hand* before it goes on into layer *at*."""
         held_until, rings_until = self.passage.held_until, self.passage.rings_until
-        ringing = not self._in_figure(at)
+        figure = self._in_figure(at)
         known = [(down, held_until[down.note] >= at, self.midi[down.note]) for down in hand.down]
         return Outset(
             hand,
+            figure,
+            tuple(down.stopped for down in hand.down[: hand.struck] if down.stopped[2] or hand.struck == 1),
             self._ways(hand, at),
-            tuple((down, held) for down, held, _ in known if held or (ringing and rings_until[down.note] >= at)),
+            tuple((down, held) for down, held, _ in known if held or (not figure and rings_until[down.note] >= at)),
             tuple((down.stopped, k < hand.struck, held, midi) for k, (down, held, midi) in enumerate(known)),
         )
 
@@ -124,9 +129,9 @@ class Moves:
             points += kept[0]
             staying = kept[1]
             down += staying
-        points += self._fingers(outset, posture, struck, shifts, self._in_figure(at))
-        idle = not any(finger for _, _, finger in posture.stopped)
-        if not self.figures or not self._in_figure(at):
+        points += self._fingers(outset, posture, struck, shifts)
+        idle = not posture.pressed
+        if not self.figures or not outset.figure:
             return [(points, Hand(position, idle, down, len(struck)))]
         shaped = self._shaped(self.figures, outset, posture, staying, at, position)
         return [(points + more, Hand(position, idle, down, len(struck), shape)) for more, shape in shaped]
@@ -136,12 +141,11 @@ class Moves:
     ) -> Taken:
         """The shapes that a figure's hand may keep or take, each with its price."""
         hand, new_hand = outset.hand, self.passage.layers[at].new_hand
-        pressed = tuple(note for note in posture.stopped if note[2])
-        held = tuple(down.stopped for down in kept if down.stopped[2])
+        pressed, before = posture.pressed, outset.before
+        held = tuple(down.stopped for down in kept if down.stopped[2]) if kept else ()
         if not pressed and not held:
             return () if new_hand and hand.shape.owes else ((0.0, self._rested(hand, posture, new_hand)),)
         line = not held and len(pressed) == 1
-        before = [down.stopped for down in hand.down[: hand.struck] if down.stopped[2] or hand.struck == 1]
         same_string = not new_hand and line and len(before) == 1 and before[0][0] == pressed[0][0]
         moved = bool(hand.down) and position != hand.position
         on_string = self.weights.figure_shift_on_string if same_string and not hand.idle else 0.0
@@ -245,12 +249,12 @@ class Moves:
             points += w.shift_open
         return points + (w.shift_off_beat if layer.off_beat else 0) + w.shift_leaps * layer.leaps
 
-    def _fingers(self, outset: Outset, posture: Posture, struck: tuple[int, ...], shifts: bool, figure: bool) -> float:
+    def _fingers(self, outset: Outset, posture: Posture, struck: tuple[int, ...], shifts: bool) -> float:
         """The price of what single fingers and strings do from the notes before to those struck now.
 
-        In a *figure* the hand's shape prices the fingers.
+        In a figure the hand's shape prices the fingers.
         """
-        w = self.weights
+        w, figure = self.weights, outset.figure
         points = 0.0
         alone = len(struck) == 1 == outset.hand.struck
         for note, number in zip(posture.stopped, struck, strict=True):

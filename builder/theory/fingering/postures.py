@@ -41,11 +41,13 @@ _LOW = 2  # the positions in which the little finger takes fret 3 of the treble 
 
 
 class Posture(NamedTuple):
-    """What is struck, in the order of the notes; *position* is None where all strings are open."""
+    """What is struck, in the order of the notes; *position* is None where all strings are open;
+    *pressed* leaves open strings out."""
 
     stopped: tuple[Stopped, ...]
     position: int | None
     points: float
+    pressed: tuple[Stopped, ...]
 
 
 class Reach:
@@ -198,11 +200,10 @@ def postures(
     for stopped in _shapes(choices, fixed, reach, ()):
         if not barres_clear(stopped, True):
             continue
-        if any(finger for _, _, finger in stopped):
-            for position in reach.positions(stopped):
-                found.append(Posture(stopped, position, reach.points(stopped, position, leaps, figure)))
-        else:
-            found.append(Posture(stopped, None, reach.points(stopped, None, leaps, figure)))
+        pressed = tuple(note for note in stopped if note[2])
+        for position in reach.positions(stopped) if pressed else (None,):
+            points = reach.points(stopped, position, leaps, figure)
+            found.append(Posture(stopped, position, points, pressed))
     return sorted(found, key=lambda posture: posture.points)
 
 

@@ -31,7 +31,8 @@ from builder.theory.fretboard import Instrument, Place, fret_positions
 
 _EXACT_NOTES = 6
 _POSTURES = 120  # of one onset, in longer passages
-_FIGURE_PATHS, _STEADY_PATHS = 40, 8  # the same in figures: of all, or in each position where the hand may not move
+_FIGURE_PATHS, _STEADY_PATHS = 28, 8  # the same in figures: of all, or in each position where the hand may not move
+_MOVING = 8  # of them that may move within a burst
 _PATHS = 24  # kept from onset to onset; the agreement with the benchmark's etudes is the same at 20 and 100
 _WINDOW = 0.7  # points by which a path that is kept may be dearer than the best
 _STRING_WINDOW, _FIGURE_WINDOW = (
@@ -168,7 +169,7 @@ class _Search:
             moves = layer.new_hand or self.limits.shift_in_burst
             if self.limits.figures and layer.in_burst and moves:
                 # A hand that moves forgets its shape: of those that differ in nothing else only the cheapest moves.
-                moves = outline not in outlines
+                moves = outline not in outlines and (layer.new_hand or len(outlines) < _MOVING)
                 outlines.add(outline)
                 if layer.new_hand and not moves:
                     continue
@@ -193,8 +194,7 @@ class _Search:
         """
         hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
         outset, together = self.moves.outset(hand, at), self.goes_anywhere
-        figure = self.limits.figures and self.passage.layers[at].in_burst
-        forgets = figure and not outset.staying
+        forgets = outset.figure and not outset.staying
         for posture in choices:
             # Where the hand may not move, a path is compared only with others in its position: the cheapest of all may
             # be one from which there is no way on.
