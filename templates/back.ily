@@ -5,7 +5,7 @@
    (let* ((u (mm->u layout)) (w (* width u))
           (set-at (lambda (m) (interpret-markup layout (prepend-alist-chain 'line-width w props) m)))
           (words (set-at
-            (cond ((string=? kind "axis") #{ \markup \abs-fontsize #13 \bold \cut-to #width #0.7 #txt #})
+            (cond ((string=? kind "axis") #{ \markup \abs-fontsize #13 \headed \cut-to #width #0.7 #txt #})
                   ((or (string=? kind "heading") (string=? kind "more"))
                    #{ \markup \abs-fontsize #9 \sans \bold \cut-to #width #0.84 #txt #})
                   ((string=? kind "title") #{ \markup \abs-fontsize #8.5 \cut-to #width #0.82 #txt #})

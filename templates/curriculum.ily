@@ -17,7 +17,7 @@
    (let* ((s (interpret-markup layout props (make-row-markup height arg))) (u (mm->u layout))
           (low (interval-start (ly:stencil-extent s Y))))
      (ly:make-stencil
-       (ly:stencil-expr (ly:stencil-add s (make-line-stencil (* u 0.12) 0 low (* width u) low)))
+       (ly:stencil-expr (ly:stencil-add s (make-line-stencil (* u (rule-mm 0.12)) 0 low (* width u) low)))
        (cons 0 (* width u)) (ly:stencil-extent s Y))))
 #(define-markup-command (cell layout props width size txt) (number? number? string?)
    ;; one line in a cell of WIDTH mm at SIZE pt, never under 7.6 pt; what is longer still is cut off
@@ -36,7 +36,7 @@
          (set! st (ly:stencil-add st (ly:stencil-translate-axis (car ss) x X)))
          (loop (+ x (* u (car ws))) (cdr ss) (cdr ws))))
      (ly:make-stencil
-       (ly:stencil-expr (ly:stencil-add st (make-line-stencil (* u 0.12) 0 bottom width bottom)))
+       (ly:stencil-expr (ly:stencil-add st (make-line-stencil (* u (rule-mm 0.12)) 0 bottom width bottom)))
        (cons 0 width) (cons bottom (+ high (* u air))))))
 #(define-markup-command (tick-box layout props size) (number?)
    (let* ((u (mm->u layout)) (a (* u size)))

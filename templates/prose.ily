@@ -44,7 +44,7 @@
      (cons (under (interpret-markup layout props above) (* before u) (car boxes)) (cdr boxes))))
 #(define-markup-command (side-head layout props indent txt) (number? string?)
    ;; a heading beside its text: set as the mark of a paragraph, it begins at the left margin
-   (let ((s (interpret-markup layout props #{ \markup \bold \para #(- indent 4) #11 #13 #txt #})))
+   (let ((s (interpret-markup layout props #{ \markup \headed \para #(- indent 4) #11 #13 #txt #})))
      (ly:stencil-translate-axis s (* (- 5.5 indent) (mm->u layout)) X)))
 #(define-markup-command (prose-row layout props size lead thick cells) (number? number? number? list?)
    ;; a row of a table and the rule under it; CELLS are lists (x width align words), in mm
@@ -62,14 +62,8 @@
           (left (* u (car (car cells)))) (last (car (last-pair cells))) (right (* u (+ (car last) (cadr last)))))
      (ly:make-stencil
        (ly:stencil-expr (ly:stencil-add (apply ly:stencil-add lines)
-         (ly:round-filled-box (cons left right) (cons low (+ low (* thick u))) 0)))
+         (ly:round-filled-box (cons left right) (cons low (+ low (* (rule-mm thick) u))) 0)))
        (cons 0 right) (cons low (+ (* 0.72 l) pad)))))
-#(define-markup-command (picture-data layout props width height head hex) (number? number? string? string?)
-   ;; a picture as PostScript: HEAD says how HEX is to be read
-   (let ((u (mm->u layout)))
-     (ly:make-stencil
-       (list 'embedded-ps (format #f "gsave currentpoint translate ~a ~a scale\n~a\n~a>\ngrestore\n" (* u width) (* u height) head hex))
-       (cons 0 (* u width)) (cons 0 (* u height)))))
 #(define-markup-list-command (prose-score layout props air above score) (number? markup? ly:score?)
    ;; the systems of SCORE as lines of the page, AIR mm around each; ABOVE stays with the first. As systems of the page
    ;; itself they would be higher than LilyPond reckons when it breaks pages.

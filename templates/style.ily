@@ -49,9 +49,15 @@
    (ly:make-stencil "" '(0 . 0) (cons 0 (* n (mm->u layout)))))
 #(define-markup-command (mm-gap layout props n) (number?)
    (ly:make-stencil "" (cons 0 (* n (mm->u layout))) '(0 . 0)))
+#(define (rule-mm thick)
+   ;; a rule THICK mm as the book wants its rules; a thinner one than 0.1 mm is lost in a copier (our own choice)
+   (max (min thick 0.1) (* rule-weight thick)))
+#(define-markup-command (headed layout props arg) (markup?)
+   ;; ARG in the weight of headings
+   (interpret-markup layout (prepend-alist-chain 'font-series heading-series props) arg))
 #(define-markup-command (mm-rule layout props width thick) (number? number?)
    (let ((u (mm->u layout)))
-     (ly:round-filled-box (cons 0 (* u width)) (cons 0 (* u (if low-ink (min thick 0.12) thick))) 0)))
+     (ly:round-filled-box (cons 0 (* u width)) (cons 0 (* u (rule-mm (if low-ink (min thick 0.12) thick)))) 0)))
 #(define-markup-command (mm-width layout props width arg) (number? markup?)
    ;; ARG in a cell exactly WIDTH mm wide, left aligned
    (let ((s (interpret-markup layout props arg)))
@@ -238,7 +244,7 @@
      (put! #{ \markup \abs-fontsize #11 \concat {
                \note-by-number #(ly:intlog2 base) #dots #0.9 \mm-gap #1 \sans "=" } #} 0 (* u -4.2) LEFT)
      (for-each row! heads (map (lambda (y) (* u y)) '(-9 -13.2 -17.4)))
-     (set! st (ly:stencil-add st (make-line-stencil (* u 0.2) 0 (* u -5.6) right (* u -5.6))))
+     (set! st (ly:stencil-add st (make-line-stencil (* u (rule-mm 0.2)) 0 (* u -5.6) right (* u -5.6))))
      (for-each
        (lambda (i step)
          (let ((x (+ hw (* cw (+ i 0.5)))))
@@ -258,7 +264,7 @@
 #(define-markup-command (ruled-table layout props heads widths row-h rows)
    (list? list? number? list?)
    ;; WIDTHS and ROW-H in mm; ROWS is a list of lists of markups, "" = blank
-   (let* ((u (mm->u layout)) (h (* u row-h)) (head-h (* u 5)) (thin (* u 0.12))
+   (let* ((u (mm->u layout)) (h (* u row-h)) (head-h (* u 5)) (thin (* u (rule-mm 0.12)))
           (W (* u (apply + widths))) (bottom (- (+ head-h (* h (length rows)))))
           (st empty-stencil))
      (define (add! s) (set! st (ly:stencil-add st s)))
@@ -284,7 +290,7 @@
                        (+ x (* u 1.5)) (+ y (* h 0.3))))
              row)))
        (iota (length rows)) rows)
-     (let ((thick (* u (if low-ink 0.15 0.3))))
+     (let ((thick (* u (rule-mm (if low-ink 0.15 0.3)))))
        (add! (make-line-stencil thick 0 0 W 0))
        (add! (make-line-stencil thick 0 bottom W bottom)))
      st))
@@ -292,11 +298,11 @@
 % --- text pages -------------------------------------------------------------------------------------
 #(define-markup-command (group-heading layout props width mark txt) (number? string? string?)
    (interpret-markup layout props #{ \markup \stack { \mm-space #7
-     \concat { \mm-width #14 \abs-fontsize #22 \bold #mark \abs-fontsize #13 \bold #txt }
+     \concat { \mm-width #14 \abs-fontsize #22 \headed #mark \abs-fontsize #13 \headed #txt }
      \mm-space #1.6 \mm-rule #width #0.15 \mm-space #1.4 } #}))
 #(define-markup-command (minor-heading layout props width txt) (number? string?)
    (interpret-markup layout props #{ \markup \stack { \mm-space #3.4
-     \abs-fontsize #11 \bold #txt \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
+     \abs-fontsize #11 \headed #txt \mm-space #1.2 \mm-rule #width #0.15 \mm-space #1.2 } #}))
 #(define-markup-command (entry layout props width pitch indent txt place label)
    (number? number? number? string? string? string?)
    ;; a line of the contents: dots lead to the page number; without one, a name is a heading of its places, and words
@@ -334,6 +340,19 @@
      (for-each (lambda (f) (let ((x (/ (+ (fx f) (fx (1- f))) 2)))
                  (add! (ly:stencil-translate (make-circle-stencil (* u 1.1) 0 #t) (cons x (* -0.5 H)))))) '(3 5 7 9))
      (ly:stencil-aligned-to st Y UP)))
+#(define-markup-command (picture-data layout props width height text) (number? number? string?)
+   ;; a picture as PostScript that fills the unit square
+   (let ((u (mm->u layout)))
+     (ly:make-stencil
+       (list 'embedded-ps (format #f "gsave currentpoint translate ~a ~a scale\n~a\ngrestore\n" (* u width) (* u height) text))
+       (cons 0 (* u width)) (cons 0 (* u height)))))
+% The school's logo in running heads: \paper of the furniture says (width height text), so that it is written once.
+#(define (head-logo-mm layout)
+   ;; the room it takes with the air behind it
+   (let ((logo (ly:output-def-lookup layout 'head-logo #f))) (if logo (+ (car logo) 2) 0)))
+#(define-markup-command (head-logo layout props) ()
+   (let ((logo (ly:output-def-lookup layout 'head-logo #f)))
+     (interpret-markup layout props #{ \markup \picture-data #(car logo) #(cadr logo) #(caddr logo) #})))
 #(define-markup-command (furniture layout props width height side outer-left head level foot label tab tab-x tab-y on-black)
    (number? number? number? boolean? string? string? string? string? string? number? number? boolean?)
    ;; a stencil as large as the paper, a hair less so that it fits; y counts downwards from the top edge
@@ -345,8 +364,11 @@
      (define inner (if outer-left right left))
      (define to-outer (if outer-left LEFT RIGHT))
      (define to-inner (if outer-left RIGHT LEFT))
+     (define beside (head-logo-mm layout))
      (unless (and (string-null? head) (string-null? level))
-       (put! #{ \markup \abs-fontsize #8.5 \sans \cut-to #(* 0.5 line) #0.9 #head #} inner 14.2 to-inner)
+       (if (> beside 0) (put! #{ \markup \head-logo #} inner 15.2 to-inner))
+       (put! #{ \markup \abs-fontsize #8.5 \sans \cut-to #(- (* 0.5 line) beside) #0.9 #head #}
+         (if outer-left (- inner beside) (+ inner beside)) 14.2 to-inner)
        (put! #{ \markup \abs-fontsize #13 \sans \bold \cut-to #(* 0.45 line) #0.7 #level #} outer 14.2 to-outer)
        (put! #{ \markup \mm-rule #line #0.25 #} left 16.2 LEFT))
      (put! #{ \markup \abs-fontsize #8 \sans \cut-to #(- line 16) #0.94 #foot #} inner (- height 10) to-inner)

@@ -98,7 +98,7 @@ class _Setter:
                 indent, line = 0.0, self.matter.paper.line_mm
             else:
                 indent, line = self.column.indent_mm, self.column.width_mm
-            words = rf"\bold \heading #{line} #{size} #{least} {ly_string(plain(heading.run))}"
+            words = rf"\headed \heading #{line} #{size} #{least} {ly_string(plain(heading.run))}"
             words = rf"\concat {{ \mm-gap #{indent} {words} }}"
             parts.append(rf"\mm-space #{over if not number else 0.5} {words} \mm-space #{below}")
         return r"\stack { " + " ".join(parts) + " }"
@@ -189,7 +189,7 @@ class _Setter:
         width = min(self.column.width_mm, most_mm * block.wide_px / block.high_px)
         height = width * block.high_px / block.wide_px
         drawn = picture_text(block, round(width, 1))
-        shown = rf"\picture-data #{width:.2f} #{height:.2f} {ly_string(drawn.head)} {ly_string(drawn.digits)}"
+        shown = rf"\picture-data #{width:.2f} #{height:.2f} {ly_string(drawn)}"
         caption = ""
         if block.caption:
             words = rf"\italic \para #{self.column.width_mm} #9.5 #12.5 {ly_string(block.caption)}"

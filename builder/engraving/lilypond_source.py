@@ -17,7 +17,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from builder.engraving.lilypond_lanes import chord_words, closing_cues, cue_words, hand_lane, lane
 from builder.engraving.lilypond_notes import Writer, name_token, tuning_token
-from builder.engraving.picture_text import picture_text
+from builder.engraving.logo_text import cover_logo, head_logo
 from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.errors import Location
 from builder.pages import (
@@ -223,7 +223,7 @@ _WARM_UP, _COOL_DOWN = "front:warm-up", "back:cool-down"
 
 def furniture_sheet(sides: Sequence[Furnishing], book: BookPlan, where: Location) -> Sheet:
     """Running heads, feet and page numbers of a whole book: one side for each of its sides, to be laid over."""
-    text = render("book/furniture.ly", sides=sides, paper=paper_of(book))
+    text = render("book/furniture.ly", sides=sides, paper=paper_of(book), logo=head_logo(book.look))
     return Sheet("furniture", where, (Body(text, len(sides), whole=True),))
 
 
@@ -358,25 +358,8 @@ def notes_sheet(book: BookPlan, where: Location, phrases: Phrases) -> Sheet:
 def cover_sheet(book: BookPlan, studies: Sequence[Study], where: Location) -> Sheet:
     """The cover, with as many strings across it as the richest instrument has."""
     strings = max((study.instrument.strings for study in studies), default=book.instrument.strings)
-    return _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings, logo=_logo(book))
-
-
-_LOGO_MM = (60.0, 30.0)  # the widest and the highest that leaves the title the first thing seen (our own choice)
-
-
-def _logo(book: BookPlan) -> dict[str, object] | None:
-    """The school's logo as the cover draws it."""
-    logo = book.look.logo
-    if logo is None:
-        return None
-    width = min(_LOGO_MM[0], _LOGO_MM[1] * logo.wide_px / logo.high_px)
-    drawn = picture_text(logo, round(width, 1))
-    return {
-        "width_mm": round(width, 2),
-        "height_mm": round(width * logo.high_px / logo.wide_px, 2),
-        "head": drawn.head,
-        "digits": drawn.digits,
-    }
+    logo = cover_logo(book.look)
+    return _sheet("front:cover", where, 1, "book/cover.ly", book, page=cover(book), strings=strings, logo=logo)
 
 
 def list_sheet(key: str, page: ListPage, where: Location, book: BookPlan) -> Sheet:

@@ -1,7 +1,7 @@
 """A picture as PostScript text, so that a page is complete in itself and its key depends on what the picture shows.
 
 Stage:    5 engrave (in)
-In, Out:  a `Picture` and the width it is printed at; the words that read it and its bytes in hexadecimal digits
+In, Out:  a `Picture` and the width it is printed at; the words that read it, then its bytes in hexadecimal digits
 Units:    millimetres
 Source:   PostScript Language Reference, 3rd edition, 3.13 (filters), 4.10 (images); 200 dots to an inch is our own
           choice: twice what a 100-line screen shows
@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import io
 import zlib
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -26,16 +25,8 @@ _DOTS_AN_INCH, _INCH_MM = 200, 25.4
 _QUALITY = 85  # of JPEG: above it files grow and nobody sees why (our own choice)
 
 
-@dataclass(frozen=True, slots=True)
-class PictureText:
-    """What templates/prose.ily draws: PostScript that reads the digits behind it."""
-
-    head: str
-    digits: str
-
-
 @lru_cache(maxsize=32)
-def picture_text(picture: Picture, width_mm: float) -> PictureText:
+def picture_text(picture: Picture, width_mm: float) -> str:
     """The dots of *picture* in grey, no more of them than can be seen; packed the way that takes less room."""
     from PIL import Image  # takes long to import, and few books hold pictures
 
@@ -53,10 +44,10 @@ def picture_text(picture: Picture, width_mm: float) -> PictureText:
     grey.save(photo, "JPEG", quality=_QUALITY)
     flat = len(packed) <= photo.tell()
     wide, high = grey.size
+    digits = (packed if flat else photo.getvalue()).hex()
     source = "FlateDecode" if flat else "DCTDecode"
-    head = (
+    return (
         f"/DeviceGray setcolorspace << /ImageType 1 /Width {wide} /Height {high} /BitsPerComponent 8 /Decode [0 1] "
         f"/ImageMatrix [{wide} 0 0 -{high} 0 {high}] "
-        f"/DataSource currentfile /ASCIIHexDecode filter /{source} filter >> image"
+        f"/DataSource currentfile /ASCIIHexDecode filter /{source} filter >> image\n{digits}>"
     )
-    return PictureText(head, (packed if flat else photo.getvalue()).hex())

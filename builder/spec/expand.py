@@ -92,7 +92,9 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
     try:
         look = read_look(model.look, book.path.parent)
     except Unreadable as wrong:
-        problems.append(places.problem(("look", "logo"), wrong.found or f"'{model.look}'", wrong.expected, wrong.hint))
+        problems.append(
+            places.problem(("look", *wrong.at), wrong.found or f"'{model.look}'", wrong.expected, wrong.hint)
+        )
     instrument = _instrument(book.file, model, library, None)
     surroundings = _Surroundings(library, instrument, model.hand, model.print_.fingering)
     plans = _expand_exercises(book.exercises, surroundings, problems)

@@ -1,7 +1,8 @@
-"""How a school's books look: its logo on the cover, its own words in head and foot.
+"""How a school's books look: its logo, its own words in head and foot, the weight of rules and headings.
 
 Stage:    1 read
 In, Out:  the mapping `look`; a `Look` whose logo is known to be a picture of a size that can be printed
+Source:   the weights are our own choice: seen apart at arm's length, and no rule lost in a copier
 Not here: what is a picture (`picture`), where its dots are written anew (`engraving.picture_text`)
 """
 
@@ -9,12 +10,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Annotated, Literal
 
 from builder import fields
-from builder.fields import Unreadable
+from builder.fields import Unreadable, choice
 from builder.spec.part import Part
 from builder.spec.picture import read_picture
 from builder.spec.prose import Picture
+
+Rules = Literal["light", "normal", "heavy"]
+Headings = Literal["regular", "bold"]
+_RULE_WEIGHTS: dict[Rules, float] = {"light": 0.6, "normal": 1, "heavy": 1.8}
+_SERIES: dict[Headings, str] = {"regular": "normal", "bold": "bold"}  # as LilyPond calls them
 
 
 class LookModel(Part):
@@ -23,6 +30,9 @@ class LookModel(Part):
     logo: fields.Title | None = None
     head: fields.Title | None = None
     foot: fields.Title | None = None
+    logo_in_heads: fields.Flag = False
+    rules: Annotated[Rules, choice("light", "normal", "heavy")] = "normal"
+    headings: Annotated[Headings, choice("regular", "bold")] = "bold"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +42,19 @@ class Look:
     logo: Picture | None = None
     head: str = ""
     foot: str = ""
+    logo_in_heads: bool = False
+    rules: Rules = "normal"
+    headings: Headings = "bold"
+
+    @property
+    def rule_weight(self) -> float:
+        """How many times as thick as usual a rule is."""
+        return _RULE_WEIGHTS[self.rules]
+
+    @property
+    def heading_series(self) -> str:
+        """The weight of headings in LilyPond's words."""
+        return _SERIES[self.headings]
 
 
 NO_LOOK = Look()
@@ -41,9 +64,11 @@ def read_look(model: LookModel | None, folder: Path) -> Look:
     """The look a book asks for; raise Unreadable at the logo that can't be printed."""
     if model is None:
         return NO_LOOK
+    if model.logo_in_heads and model.logo is None:
+        raise Unreadable("a logo to print", "name it: logo: logo.png", "'true', but no logo", ("logo-in-heads",))
     try:
         logo = None if model.logo is None else read_picture(model.logo, folder, folder)
     except Unreadable as wrong:
         hint = wrong.hint.replace("the Markdown file", "the book file")
-        raise Unreadable(wrong.expected, hint, wrong.found, ("look", "logo")) from wrong
-    return Look(logo, model.head or "", model.foot or "")
+        raise Unreadable(wrong.expected, hint, wrong.found, ("logo",)) from wrong
+    return Look(logo, model.head or "", model.foot or "", model.logo_in_heads, model.rules, model.headings)

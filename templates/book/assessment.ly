@@ -1,26 +1,26 @@
 [#- A level's two sheets: the candidate's and the assessor's. -#]
 \bookpart {
   \paper { [% include "book/measured_page.ly" %] }
-  \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #3 }
+  \markup \stack { \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #3 }
 [% for line in page.outcomes %]
 [% if loop.first %]
-  \markup \stack { \mm-space #3 \abs-fontsize #13 \bold [[ page.outcomes_title|text ]] \mm-space #1.5 }
+  \markup \stack { \mm-space #3 \abs-fontsize #13 \headed [[ page.outcomes_title|text ]] \mm-space #1.5 }
 [% endif %]
   \markup \stack { \concat { \mm-width #5 "–" \para #[[ text_mm ]] #11 #14 [[ line|text ]] } \mm-space #1.4 }
 [% endfor %]
 [% for table in page.tables %]
-  \markup \stack { \mm-space #5 \abs-fontsize #13 \bold [[ table.heading|text ]] \mm-space #1.5 }
+  \markup \stack { \mm-space #5 \abs-fontsize #13 \headed [[ table.heading|text ]] \mm-space #1.5 }
   \markup \banded #[[ line_mm ]] #5.5 \concat { \mm-gap #1.5 \sans \bold \cell #[[ asked_head_mm ]] #8.5 [[ page.heads[0]|text ]] [% for head in page.heads[1:4] %]\sans \bold \cell #[[ across(15) ]] #8.5 [[ head|text ]] [% endfor %]\sans \bold \cell #[[ across(22) ]] #8.5 [[ page.heads[4]|text ]] }
 [% for each in table.rows %]
   \markup \text-row #'([[ asked_mm ]] [[ across(15) ]] [[ across(15) ]] [[ across(15) ]] [[ across(22) ]]) #[[ air_mm ]] #(list #{ \markup \stack { [% if each.label %]\with-url #[[ ("mark:" ~ each.study)|text ]] [% endif %]\concat { \mm-gap #1.5 \abs-fontsize #11.5 \bold \cut-to #[[ asked_name_mm ]] #0.75 [[ each.title|text ]] \mm-gap #3 \abs-fontsize #8.5 \sans \cut-to #44 #0.9 [[ (each.study|place if narrow else each.study)|text ]] } [% for line in each.instead %]\mm-space #[[ 1.6 if loop.first else 0.8 ]] \concat { \mm-gap #[[ 1.5 if loop.first else 4.5 ]] \abs-fontsize #8.5 \sans \cut-to #[[ instead_mm ]] #0.9 [[ line|text ]] } [% endfor %]} #} #{ \markup \sans \bold \cell #[[ across(15) ]] #10 [[ each.label|text ]] #} #{ \markup \sans \bold \cell #[[ across(15) ]] #10 [[ each.tempo|text ]] #} #{ \markup \sans \cell #[[ across(15) ]] #10 [[ each.level|text ]] #} #{ \markup \three-circles #})
 [% endfor %]
 [% endfor %]
-  \markup \stack { \mm-space #6 \abs-fontsize #13 \bold [[ page.rules_title|text ]] \mm-space #1.5 }
+  \markup \stack { \mm-space #6 \abs-fontsize #13 \headed [[ page.rules_title|text ]] \mm-space #1.5 }
 [% for line in page.rules %]
   \markup \stack { \concat { \mm-width #5 "–" \para #[[ text_mm ]] #10.5 #13.5 [[ line|text ]] } \mm-space #1.4 }
 [% endfor %]
   \pageBreak
-  \markup \stack { \bold \heading #[[ line_mm ]] #22 #16 [[ page.marking_title|text ]] \mm-space #5 }
+  \markup \stack { \headed \heading #[[ line_mm ]] #22 #16 [[ page.marking_title|text ]] \mm-space #5 }
   \markup \stack { \concat { \write-line [[ page.fields[0]|text ]] #[[ across(50) if narrow else 56 ]] \mm-gap #5 \write-line [[ page.fields[1]|text ]] #[[ across(30) if narrow else 38 ]] \mm-gap #5 \write-line [[ page.fields[2]|text ]] #[[ across(16) if narrow else 20 ]] } \mm-space #5 }
   \markup \stack { \concat { \abs-fontsize #9.5 \sans \bold [[ page.click[0]|text ]] \mm-gap #4 \tick-box #3.2 \mm-gap #1.5 \abs-fontsize #9.5 \sans [[ page.click[1]|text ]] \mm-gap #5 \tick-box #3.2 \mm-gap #1.5 \abs-fontsize #9.5 \sans [[ page.click[2]|text ]] } \mm-space #4 }
   \markup \banded #[[ line_mm ]] #5.5 \concat { \sans \bold \cell #[[ criterion_mm ]] #8.5 [[ page.band_heads[0]|text ]] [% for head in page.band_heads[1:] %]\sans \bold \cell #[[ band_mm ]] #8.5 [[ head|text ]] [% endfor %]}
@@ -42,6 +42,6 @@
 [% endfor %]
   \markup \stack { \mm-space #7 \concat { \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[0]|text ]] \mm-gap #8 \tick-box #3.6 \mm-gap #1.5 \abs-fontsize #11 \bold [[ page.result[1]|text ]][% if not remarks %] \mm-gap #10 \write-line [[ page.result[2]|text ]] #[[ remarks_mm ]][% endif %] } }
 [% if remarks %]
-  \markup \stack { \mm-space #6 \abs-fontsize #13 \bold [[ page.result[2]|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ remarks ]] #8 }
+  \markup \stack { \mm-space #6 \abs-fontsize #13 \headed [[ page.result[2]|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ remarks ]] #8 }
 [% endif %]
 }

@@ -8,7 +8,7 @@
     system-system-spacing = #'((basic-distance . 18) (minimum-distance . 8) (padding . 1) (stretchability . 10))
   }
 [% for side in range(page.sides) %]
-  \markup \bold \heading #[[ line_mm ]] #15 #12 [[ page.title|text ]]
+  \markup \headed \heading #[[ line_mm ]] #15 #12 [[ page.title|text ]]
   \score {
     \new StaffGroup <<
       \new Staff \with { \omit TimeSignature } { \clef [[ page.instrument.clef|text ]] [% for system in range(page.systems) %]s1 \bar "" [% if not loop.last %]\break [% endif %][% endfor %]}

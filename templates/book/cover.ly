@@ -8,19 +8,19 @@
   \markup \stack {
     \mm-space #4
 [% if logo %]
-    \picture-data #[[ logo.width_mm ]] #[[ logo.height_mm ]] [[ logo.head|text ]] [[ logo.digits|text ]]
+    \picture-data #[[ logo.width_mm ]] #[[ logo.height_mm ]] [[ logo.text|text ]]
     \mm-space #6
 [% endif %]
-    \sans \bold \heading #[[ line_mm ]] #14 #11 [[ page.school|text ]]
+    \sans \headed \heading #[[ line_mm ]] #14 #11 [[ page.school|text ]]
     \mm-space #3
     \mm-rule #[[ line_mm ]] #1.4
     \mm-space #[[ 12 if logo else 38 ]]
-    \bold \heading #[[ line_mm ]] #46 #32 [[ page.title|text ]]
+    \headed \heading #[[ line_mm ]] #46 #32 [[ page.title|text ]]
     \mm-space #5
     \italic \heading #[[ line_mm ]] #18 #14 [[ page.subtitle|text ]]
 [% if page.student %]
     \mm-space #7
-    \sans \bold \heading #[[ line_mm ]] #16 #11 [[ page.student|text ]]
+    \sans \headed \heading #[[ line_mm ]] #16 #11 [[ page.student|text ]]
 [% endif %]
     \mm-space #22
     \cover-strings #[[ line_mm ]] #[[ strings ]]

@@ -6,11 +6,11 @@
 [%- endmacro %]
 \bookpart {
   \paper { [% include "book/measured_page.ly" %] }
-  \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \para #[[ line_mm ]] #11 #13.5 [[ page.lead|text ]] \mm-space #5
+  \markup \stack { \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \para #[[ line_mm ]] #11 #13.5 [[ page.lead|text ]] \mm-space #5
     \overline [[ page.axis|text ]] \mm-space #1
     \score-curve #[[ line_mm ]] #[[ page.height_mm ]] #[[ page.top ]] #'([% for score in page.scores %][[ score ]] [% endfor %]) #'([% for place, level in page.levels %]([[ place ]] [[ level ]]) [% endfor %]) #'([% for place, number in page.jumps %]([[ place ]] [[ number ]]) [% endfor %]) }
-  \markup \stack { \mm-space #5 \abs-fontsize #13 \bold [[ page.jumps_title|text ]] \mm-space #1.5 }
+  \markup \stack { \mm-space #5 \abs-fontsize #13 \headed [[ page.jumps_title|text ]] \mm-space #1.5 }
 [[- numbered(page.jump_sentences) ]]
-  \markup \stack { \mm-space #5 \abs-fontsize #13 \bold [[ page.holes_title|text ]] \mm-space #1.5 }
+  \markup \stack { \mm-space #5 \abs-fontsize #13 \headed [[ page.holes_title|text ]] \mm-space #1.5 }
 [[- numbered(page.hole_sentences) ]]
 }

@@ -1,7 +1,7 @@
 [% for side in page.listing.sides %]
 [% for group in side %]
 [% if group.neck_map %]
-  \markup \stack { \mm-space #5 \abs-fontsize #14 \bold [[ group.heading|text ]] \mm-space #5
+  \markup \stack { \mm-space #5 \abs-fontsize #14 \headed [[ group.heading|text ]] \mm-space #5
     [% set neck_map = group.neck_map %]
     [% include "parts/neck_map.ly" %]
   }

@@ -3,6 +3,9 @@
   \paper {
     left-margin = 0 right-margin = 0 top-margin = 0 bottom-margin = 0
     page-count = [[ sides|length ]]
+[% if logo %]
+    head-logo = #(list [[ logo.width_mm ]] [[ logo.height_mm ]] [[ logo.text|text ]])
+[% endif %]
     ragged-last-bottom = ##t ragged-bottom = ##t
     top-markup-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))
     last-bottom-spacing = #'((basic-distance . 0) (padding . 0) (stretchability . 0))

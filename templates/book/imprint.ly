@@ -1,7 +1,7 @@
 [#- Who made the book, with what, and what to beware of. -#]
 \bookpart {
   \paper { page-count = 1 [% include "book/text_page.ly" %] }
-  \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #8
+  \markup \stack { \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #8
 [% for name, text in page.facts %]
     \concat { \mm-width #34 \abs-fontsize #10.5 \sans \bold [[ name|text ]] \text-lines #[[ line_mm - 34 ]] #11 #15 [[ text|text ]] } \mm-space #3
 [% endfor %]

@@ -4,10 +4,10 @@
 [% for side in page.sides %]
   \markup \stack {
 [% if loop.first %]
-    \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #2
+    \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #2
 [% endif %]
 [% for name, neck_map in side.maps %]
-    \mm-space #3 \abs-fontsize #11 \bold [[ name|text ]] \mm-space #3.4
+    \mm-space #3 \abs-fontsize #11 \headed [[ name|text ]] \mm-space #3.4
     [% include "parts/neck_map.ly" %]
 
 [% endfor %]

@@ -1,6 +1,6 @@
 \bookpart {
   \paper { page-count = 1 [% include "book/text_page.ly" %] }
-  \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #6
+  \markup \stack { \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.lead|text ]] \mm-space #6
     \concat { \write-line [[ page.name|text ]] #[[ across(70) ]] \mm-gap #8 \write-line [[ page.study|text ]] #[[ across(60) ]] }
     \mm-space #5
     \ruled-table #(list [% for head in page.heads %][[ head|text ]] [% endfor %]) #'([% for width in page.widths_mm %][[ width ]] [% endfor %]) #[[ page.row_mm ]] #(list [% for week in range(page.weeks) %](list #{ \markup \abs-fontsize #12 \bold [[ loop.index|text ]] #} [% for day in page.heads[1:] %]"" [% endfor %]) [% endfor %])

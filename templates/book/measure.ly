@@ -1,7 +1,7 @@
 [#- How to measure a hand: steps, a frame to check the printer by, a ruler in true millimetres, a table. -#]
 \bookpart {
   \paper { page-count = [[ page.sides ]] [% include "book/measured_page.ly" %] }
-  \markup \stack { \bold \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \para #[[ line_mm ]] #11.5 #14.5 [[ page.lead|text ]] \mm-space #5 }
+  \markup \stack { \headed \heading #[[ line_mm ]] #26 #18 [[ page.title|text ]] \mm-space #2 \italic \para #[[ line_mm ]] #11.5 #14.5 [[ page.lead|text ]] \mm-space #5 }
 [% for step in page.steps %]
   \markup \stack { \concat { \mm-width #8 \abs-fontsize #12 \bold [[ loop.index|text ]] \para #[[ step_mm ]] #11 #14.5 [[ step|text ]] } \mm-space #2.4 }
 [% endfor %]

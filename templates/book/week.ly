@@ -6,7 +6,7 @@
 [% if not loop.first %]
   \markup \mm-space #8
 [% endif %]
-  \markup \row #11 \mm-line #[[ line_mm ]] \abs-fontsize #20 \bold [[ week.heading|text ]] \abs-fontsize #11 \sans [[ week.minutes|text ]]
+  \markup \row #11 \mm-line #[[ line_mm ]] \abs-fontsize #20 \headed [[ week.heading|text ]] \abs-fontsize #11 \sans [[ week.minutes|text ]]
   \markup \ruled #[[ line_mm ]] #5.5 \concat { \mm-gap #16 \with-color #ink-mid \concat { \sans \bold \cell #[[ title_mm ]] #7.6 [[ page.heads[0]|text ]] \mm-gap #[[ id_mm ]] \sans \bold \cell #11 #7.6 [[ page.heads[1]|text ]] \sans \bold \cell #13 #7.6 [[ page.heads[2]|text ]] \sans \bold \cell #10 #7.6 [[ page.heads[3]|text ]] \sans \bold \cell #24 #7.6 [[ page.heads[4]|text ]] } }
   \markup \mm-space #2
 [% for day in week.days %]
@@ -24,7 +24,7 @@
 [% endif %]
 [% endfor %]
 [% if page.note_lines %]
-  \markup \stack { \mm-space #5 \abs-fontsize #12 \bold [[ page.notes_title|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ page.note_lines ]] #8 }
+  \markup \stack { \mm-space #5 \abs-fontsize #12 \headed [[ page.notes_title|text ]] \mm-space #1 \write-lines #[[ line_mm ]] #[[ page.note_lines ]] #8 }
 [% endif %]
 [% if not loop.last %]
   \pageBreak

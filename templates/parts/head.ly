@@ -6,7 +6,7 @@
     \beside-code #[[ line_mm ]] #[[ page.code.side_mm ]] #[[ page.code.quiet_mm ]] #'([% for row in page.code.rows %][[ row|text ]] [% endfor %]) #(list [% for line in page.code.caption %][[ line|text ]] [% endfor %])
 [% endif %]
     \stack {
-      \bold \heading #[[ page.title_mm ]] #23 #16 [[ page.title|text ]]
+      \headed \heading #[[ page.title_mm ]] #23 #16 [[ page.title|text ]]
 [% if page.aim %]
       \mm-space #1.2
       \italic \heading #[[ page.aim_mm ]] #11.5 #9.5 [[ page.aim|text ]]

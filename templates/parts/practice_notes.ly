@@ -1,5 +1,5 @@
 \mm-space #2.5
-        \abs-fontsize #12 \bold [[ page.notes_title|text ]]
+        \abs-fontsize #12 \headed [[ page.notes_title|text ]]
         \mm-space #2
 [% for line in page.notes %]
         \fit #[[ line_mm ]] #0.75 \abs-fontsize #10.5 [[ line|text ]]

@@ -95,10 +95,10 @@ def test_a_picture_is_written_anew_in_grey_and_no_larger_than_can_be_seen(
     image = Image.new("RGB", (3000, 300), "red") if name == "flat.png" else Image.effect_noise((3000, 300), 90)
     image.convert("RGB").save(tmp_path / name, **({"comment": b"secret"} if name.endswith("jpg") else {}))
     drawn = picture_text(read_picture(name, tmp_path, tmp_path), 100.0)
-    assert f"/{filter_} filter" in drawn.head
-    assert "/Width 787 " in drawn.head  # 100 mm at 200 dots an inch
-    assert re.fullmatch("[0-9a-f]+", drawn.digits)
-    assert b"secret".hex() not in drawn.digits
+    assert f"/{filter_} filter" in drawn
+    assert "/Width 787 " in drawn  # 100 mm at 200 dots an inch
+    assert re.fullmatch("[0-9a-f]+>", drawn.rpartition("\n")[2])
+    assert b"secret".hex() not in drawn
 
 
 SENTENCE = "The ferry was late again, and nobody minded it much. "

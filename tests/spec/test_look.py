@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from builder.engraving.lilypond_source import cover_sheet
+from builder.engraving.lilypond_source import cover_sheet, furniture_sheet, style_text
 from builder.errors import Location
 from builder.fields import Unreadable
 from builder.pages.furniture import plain_furnishing
@@ -35,6 +35,33 @@ def test_head_and_foot_have_the_words_of_the_look() -> None:
     assert made.head == "Room 4"
     assert made.foot.endswith("Not for sale")
     assert plain_furnishing(samples.book(), "Contents", 2, "ii").head == samples.book().school
+
+
+def test_running_heads_have_the_logo_only_where_asked_and_only_once(tmp_path: Path) -> None:
+    drawn(tmp_path)
+    sides = [plain_furnishing(samples.book(), "Contents", side, "ii") for side in (2, 3)]
+    for asked in (False, True):
+        look = read_look(LookModel.model_validate({"logo": "logo.png", "logo-in-heads": asked}), tmp_path)
+        text = furniture_sheet(sides, samples.book(look=look), Location("book.yaml")).bodies[0].text
+        assert text.count("head-logo = #(list 14.0 4.67 ") == asked
+
+
+def test_a_logo_in_heads_needs_a_logo(tmp_path: Path) -> None:
+    with pytest.raises(Unreadable) as wrong:
+        read_look(LookModel.model_validate({"logo-in-heads": True}), tmp_path)
+    assert wrong.value.at == ("logo-in-heads",)
+    assert "logo: logo.png" in wrong.value.hint
+
+
+def test_the_weight_of_rules_and_headings_is_part_of_the_style_and_so_of_every_page_s_key() -> None:
+    styles = {
+        style_text(samples.book(look=read_look(LookModel.model_validate(keys), Path())))
+        for keys in ({}, {"rules": "light"}, {"rules": "heavy"}, {"headings": "regular"})
+    }
+    assert len(styles) == 4
+    usual = style_text(samples.book())
+    assert "#(define rule-weight 1)" in usual
+    assert "#(define heading-series 'bold)" in usual
 
 
 @pytest.mark.parametrize("source", ["../logo.png", "/etc/hosts", "missing.png", "folder", "text.png", "drawing.svg"])

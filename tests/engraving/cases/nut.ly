@@ -23,7 +23,7 @@
     }  }
   \markup \stack {
     \stack {
-      \bold \heading #174.0 #23 #16 "Ferry Steps"
+      \headed \heading #174.0 #23 #16 "Ferry Steps"
       \mm-space #1.2
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8

@@ -7,7 +7,7 @@
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
-        \abs-fontsize #12 \bold "What to listen for"
+        \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
         \mm-space #1.5
@@ -26,7 +26,7 @@
     }    evenFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
-        \abs-fontsize #12 \bold "What to listen for"
+        \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
         \mm-space #1.5
@@ -45,7 +45,7 @@
     }  }
   \markup \stack {
     \stack {
-      \bold \heading #174.0 #23 #16 "Sevens"
+      \headed \heading #174.0 #23 #16 "Sevens"
       \mm-space #1.2
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8

@@ -8,7 +8,7 @@
       \if \on-first-page-of-part
       \stack {
 \mm-space #2.5
-        \abs-fontsize #12 \bold "What to listen for"
+        \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
         \mm-space #1.5
@@ -29,7 +29,7 @@
       \if \on-first-page-of-part
       \stack {
 \mm-space #2.5
-        \abs-fontsize #12 \bold "What to listen for"
+        \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
         \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
         \mm-space #1.5
@@ -49,7 +49,7 @@
     }  }
   \markup \stack {
     \stack {
-      \bold \heading #174.0 #23 #16 "Ladder"
+      \headed \heading #174.0 #23 #16 "Ladder"
       \mm-space #1.2
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8

@@ -2,9 +2,9 @@
   \paper { ragged-last-bottom = ##t ragged-bottom = ##t
     oddHeaderMarkup = \markup \mm-space #7.5 evenHeaderMarkup = \markup \mm-space #7.5
     last-bottom-spacing = #'((basic-distance . 0) (padding . 1) (stretchability . 0)) }
-  \markup \stack { \bold \heading #174 #26 #18 "A \"Foreword\" with \\backslash" \mm-space #5 }
+  \markup \stack { \headed \heading #174 #26 #18 "A \"Foreword\" with \\backslash" \mm-space #5 }
   \markuplist \prose-lines #37.6 #136.4 #11.0 #15.0 #2.2 \null \null #(list (list "Some" (make-italic-markup "slanted") "and" (make-bold-markup "bold") "words," (make-concat-markup (list "glued" (make-bold-markup "together") ",")) "and" (make-sans-markup "#(exit") (make-concat-markup (list (make-sans-markup "3)") ".")) (make-with-url-markup "https://harbourlane.example/a" "A") (make-with-url-markup "https://harbourlane.example/a" "page") (make-with-url-markup "https://harbourlane.example/a" "(harbourlane.example/a)") "to" "read." "Hard") (list "break."))
-  \markuplist \prose-lines #44.1 #129.9 #11.0 #15.0 #0.0 "•" \stack { \mm-space #7.0 \concat { \mm-gap #0.0 \bold \heading #174 #14.0 #12.0 "Heading two" } \mm-space #2.2 \mm-space #0.5 \concat { \mm-gap #37.6 \bold \heading #136.4 #11.5 #10.0 "Heading three" } \mm-space #1.4 } #(list (list "one"))
+  \markuplist \prose-lines #44.1 #129.9 #11.0 #15.0 #0.0 "•" \stack { \mm-space #7.0 \concat { \mm-gap #0.0 \headed \heading #174 #14.0 #12.0 "Heading two" } \mm-space #2.2 \mm-space #0.5 \concat { \mm-gap #37.6 \headed \heading #136.4 #11.5 #10.0 "Heading three" } \mm-space #1.4 } #(list (list "one"))
   \markuplist \prose-lines #50.6 #123.4 #11.0 #15.0 #1.2 "1." \null #(list (list "first"))
   \markuplist \prose-lines #50.6 #123.4 #11.0 #15.0 #1.2 "2." \null #(list (list "second"))
   \markuplist \prose-lines #44.1 #129.9 #11.0 #15.0 #2.2 \null \null #(list (list "said" "by" "somebody"))

@@ -1,0 +1,44 @@
+"""The school's logo where it is printed: on covers, in running heads.
+
+Stage:    5 engrave (in)
+In, Out:  a `Look`; the size of its logo and the PostScript that draws it, for templates/book
+Units:    millimetres
+Not here: what may be a logo (`spec.look`), how dots become text (`picture_text`)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.engraving.picture_text import picture_text
+from builder.spec.look import Look
+
+_COVER_MM = (60.0, 30.0)  # the widest and the highest that leaves the title the first thing seen (our own choice)
+_HEAD_MM = (14.0, 5.0)  # from over the letters of the running head to just above its rule (our own choice)
+
+
+@dataclass(frozen=True, slots=True)
+class LogoText:
+    """A logo as templates draw it: *text* is PostScript that fills the unit square."""
+
+    width_mm: float
+    height_mm: float
+    text: str
+
+
+def cover_logo(look: Look) -> LogoText | None:
+    """The logo as a cover shows it, None for a book without."""
+    return _within(look, _COVER_MM)
+
+
+def head_logo(look: Look) -> LogoText | None:
+    """The logo as running heads show it, None where they don't."""
+    return _within(look, _HEAD_MM) if look.logo_in_heads else None
+
+
+def _within(look: Look, most_mm: tuple[float, float]) -> LogoText | None:
+    logo = look.logo
+    if logo is None:
+        return None
+    width = min(most_mm[0], most_mm[1] * logo.wide_px / logo.high_px)
+    return LogoText(round(width, 2), round(width * logo.high_px / logo.wide_px, 2), picture_text(logo, round(width, 1)))
