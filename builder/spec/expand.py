@@ -17,7 +17,7 @@ from builder.errors import Location, Problem
 from builder.fields import ID_LENGTH, Unreadable, identifier, one_of
 from builder.materials import Material
 from builder.spec.combinations import Finding, off_the_neck, senseless
-from builder.spec.layouts import laid_out
+from builder.spec.layouts import LaidOut, laid_out
 from builder.spec.library import Library, find_hand, find_instrument
 from builder.spec.load import Loaded, LoadedBook, LoadedExercise, load_book, load_exercise
 from builder.spec.look import NO_LOOK, read_look
@@ -87,7 +87,7 @@ def expand_book(book: LoadedBook, library: Library, layout: str | None = None) -
     if chosen:
         model = chosen.book
     if "print" not in book.file.doubtful and "paper" not in book.file.doubtful:
-        problems += [places.problem(*finding) for finding in press_findings(model)]
+        problems += [places.problem(*finding) for finding in press_findings(chosen or LaidOut(model))]
     look = NO_LOOK
     try:
         look = read_look(model.look, book.path.parent)

@@ -13,14 +13,27 @@ from typing import Literal
 
 from builder.fields import look_up
 from builder.spec.models import BookModel, LayoutModel, PrintModel
+from builder.spec.plan import KeyPath
 
 
 @dataclass(frozen=True, slots=True)
 class LaidOut:
-    """A book with a layout's print settings in place of its own, and how its pages go on sheets."""
+    """A book with a layout's print settings in place of its own, and how its pages go on sheets.
+
+    *layout* is its name, "" for the book as it is; *shared*: the layout is one that everybody has.
+    """
 
     book: BookModel
-    impose: Literal["none", "booklet"]
+    impose: Literal["none", "booklet"] = "none"
+    layout: str = ""
+    shared: bool = False
+    changed: frozenset[KeyPath] = frozenset()
+
+    def written_at(self, *key: str) -> KeyPath | None:
+        """The path in the book's file at which `paper` or a key of `print` was set; None where a shared layout did."""
+        if key not in self.changed:
+            return key
+        return None if self.shared else ("layouts", self.layout, *key)
 
 
 def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> LaidOut:
@@ -28,14 +41,18 @@ def laid_out(book: BookModel, name: str, shared: Mapping[str, LayoutModel]) -> L
 
     Only what the layout says is changed: print keys it leaves out stay as the book has them.
     """
-    known = {**shared, **(book.layouts or {})}
+    own = book.layouts or {}
+    known = {**shared, **own}
     layout = known[look_up(name, known)]
     changes: dict[str, object] = {}
+    changed: set[KeyPath] = set()
     if layout.paper is not None:
         changes["paper"] = layout.paper
+        changed.add(("paper",))
     if layout.print_ is not None:
         changes["print_"] = _over(book.print_, layout.print_)
-    return LaidOut(book.model_copy(update=changes), layout.impose)
+        changed |= {("print", name.replace("_", "-")) for name in layout.print_.model_fields_set}
+    return LaidOut(book.model_copy(update=changes), layout.impose, name, name not in own, frozenset(changed))
 
 
 def _over(below: PrintModel, above: PrintModel) -> PrintModel:

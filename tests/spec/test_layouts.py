@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from builder.catalogue import listing
+from builder.errors import Problem
 from builder.spec import load_library, read_book
 
 LIBRARY = load_library()
@@ -63,3 +64,53 @@ def test_every_layout_can_be_taken_and_is_listed(name, tmp_path):
     assert spec.problems == ()
     assert spec.plan.layout == name
     assert f"\n{name}: " in "\n" + listing("layouts", LIBRARY)
+
+
+LARGE = "print: {large-print: true}\n"
+
+
+def position(problem: Problem) -> str:
+    return f"{problem.where.line}:{problem.where.column}"
+
+
+PLAIN = "title: Pier\ninstrument: guitar\nexercises: [pier.yaml]\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "layout", "place", "key", "advice"),
+    [
+        ("paper: a5\n" + LARGE, None, "5:9", "print.large-print", "paper: a4"),
+        (LARGE, "a5", "4:9", "print.large-print", "build without --layout a5"),
+        (LARGE, "booklet", "4:9", "print.large-print", "build without --layout booklet"),
+        ("paper: a5\n", "large-print", "4:1", "paper", "build without --layout large-print"),
+        (
+            "layouts: {small: {paper: a5, print: {large-print: true}}}\n",
+            "small",
+            "4:38",
+            "layouts.small.print.large-print",
+            "paper: a4",
+        ),
+        (LARGE + "layouts: {small: {paper: a5}}\n", "small", "4:9", "print.large-print", "paper: a4"),
+    ],
+)
+def test_large_print_on_a5_is_one_problem_where_it_was_written(tmp_path, text, layout, place, key, advice):
+    spec = planned(tmp_path, PLAIN + text, layout)
+    assert spec.plan is None
+    (problem,) = spec.problems
+    assert (problem.where.file, position(problem), problem.key) == (str(tmp_path / "book.yaml"), place, key)
+    assert "a5" in problem.found
+    assert "16 points" in problem.expected
+    assert advice in problem.hint
+
+
+def test_large_print_is_printed_on_other_papers_and_a5_without_it(tmp_path):
+    for text, layout in ((LARGE, None), (LARGE + "paper: letter\n", None), ("paper: a5\n", None), ("", "large-print")):
+        assert planned(tmp_path, PLAIN + text, layout).problems == ()
+    other = "paper: a5\nlayouts: {large: {paper: letter, print: {large-print: true}}}\n"
+    assert planned(tmp_path, PLAIN + other, "large").plan.large_print
+
+
+def test_a_gutter_of_a_layout_is_told_in_the_layout(tmp_path):
+    text = PLAIN + "layouts:\n  deep: {paper: a5, print: {gutter: 9}}\n"
+    (problem,) = planned(tmp_path, text, "deep").problems
+    assert (position(problem), problem.key) == ("5:29", "layouts.deep.print.gutter")
