@@ -13,6 +13,7 @@ from pypdf import PdfReader
 
 from builder.cli import main
 from builder.critic import read_book
+from builder.critic.asked import Asked
 from builder.critic.content import read_ink
 from builder.critic.fonts import Font
 from builder.resources import folder
@@ -87,10 +88,18 @@ def test_pages_for_the_print_shop_have_bleed_tabs_and_a_gutter(built):
         assert title.x == pytest.approx(14 if number % 2 == 0 else 22, abs=0.7)
 
 
-@pytest.mark.parametrize("layout", ["print-shop", "a5", "letter"])
-def test_the_page_critic_finds_nothing(built, layout):
+@pytest.mark.parametrize(
+    ("layout", "asked"),
+    [
+        ("print-shop", Asked(paper="a4", bleed_mm=3)),
+        ("a5", Asked(paper="a5")),
+        ("letter", Asked(paper="letter")),
+        ("large-print", Asked(paper="a4", large_print=True)),
+    ],
+)
+def test_the_page_critic_finds_nothing(built, layout, asked):
     pdf = built(layout)
-    assert read_book(pdf, json.loads(pdf.with_suffix(".json").read_text(encoding="utf-8"))) == ()
+    assert read_book(pdf, json.loads(pdf.with_suffix(".json").read_text(encoding="utf-8")), asked) == ()
 
 
 def test_studies_of_two_pages_open_on_a_left_hand_page(built):
