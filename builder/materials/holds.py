@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
@@ -24,6 +25,7 @@ from builder.materials.material import Material, NoteSet, Setting, Sound, single
 from builder.materials.on_strings import EACH_STRUCK, onsets
 from builder.materials.parameters import Complaint, Parameters
 from builder.theory import rhythm
+from builder.theory.fingering import Lie, lie_of
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.harmony import Key, parse_key, spell
 from builder.theory.pitch import NoteName, Pitch
@@ -65,8 +67,8 @@ class Holds(Parameters):
         default=None,
         min_length=2,
         max_length=4,
-        description="How many frets above the first finger each finger of a stretch lies; else a finger a fret, the "
-        "last one a fret further.",
+        description="How many frets above the first finger each finger of a stretch lies; else as the "
+        "fingers lie at ease on the instrument, the last one a fret further.",
     )
     hold: Annotated[Fraction, _HOLD] = Field(
         default=Fraction(4), description="How many beats a shape is held, from its first note to its release."
@@ -101,10 +103,10 @@ class Holds(Parameters):
         return self
 
     def _check_stretch(self) -> None:
-        fingers, frets, strings = self.spread, self.reach, self.strings
+        fingers, frets, strings = self.spread, self.frets, self.strings
         if any(low >= high for low, high in pairwise(fingers)):
             raise Unreadable("rising fingers such as [1, 4]", at=("fingers",)).for_pydantic()
-        if len(frets) != len(fingers) or frets[0] != 0 or any(low >= high for low, high in pairwise(frets)):
+        if frets and (len(frets) != len(fingers) or frets[0] != 0 or any(low >= high for low, high in pairwise(frets))):
             expected = f"{len(fingers)} rising frets, one a finger, the first 0"
             raise Unreadable(expected, "for example frets: [0, 4]", at=("frets",)).for_pydantic()
         if isinstance(strings, int) or (strings is not None and len(strings) not in (1, len(fingers))):
@@ -116,10 +118,9 @@ class Holds(Parameters):
         """The fingers of a stretch."""
         return self.fingers or (1, 4)
 
-    @property
-    def reach(self) -> tuple[int, ...]:
+    def reach(self, lie: Lie) -> tuple[int, ...]:
         """How far each of them lies from the first; without a word the last one stretches by a fret."""
-        plain = tuple(finger - self.spread[0] for finger in self.spread)
+        plain = tuple(ceil(lie.high[finger]) - ceil(lie.high[self.spread[0]]) for finger in self.spread)
         return self.frets or (*plain[:-1], plain[-1] + 1)
 
 
@@ -162,7 +163,7 @@ def _stretch(parameters: Holds, setting: Setting) -> list[_Stop]:
     given, fingers = parameters.strings, parameters.spread
     strings = given if isinstance(given, tuple) else (setting.place.string,)
     strings = strings * len(fingers) if len(strings) == 1 else strings
-    return [_Stop(*stop) for stop in zip(strings, parameters.reach, fingers, strict=True)]
+    return [_Stop(*stop) for stop in zip(strings, parameters.reach(lie_of(setting.instrument)), fingers, strict=True)]
 
 
 def _at_start(shape: list[_Stop], setting: Setting) -> list[_Stop]:

@@ -24,6 +24,7 @@ from builder.theory.chord_shapes import (
     shape_prices_from,
 )
 from builder.theory.chord_shapes.holds import holds, least_points
+from builder.theory.fingering import lie_of
 from builder.theory.fretboard import Hand, Instrument, Place, places_of
 from builder.theory.harmony import parse_chord
 from builder.theory.pitch import Pitch
@@ -38,7 +39,7 @@ def instrument(name, tuning, frets, scale_length, capo=0, width=4):
 
 
 UKULELE = instrument("ukulele", "A4 E4 C4 G4", 12, 345)
-MANDOLIN = instrument("mandolin", "E5 A4 D4 G3", 20, 350)
+MANDOLIN = replace(instrument("mandolin", "E5 A4 D4 G3", 20, 352, width=6), frets_per_finger=2)
 BASS = instrument("bass", "G2 D2 A1 E1", 24, 863.6, width=3)
 DROP_D = instrument("drop D", "E4 B3 G3 D3 A2 D2", 22, 648)
 SEVEN = instrument("seven-string", "E4 B3 G3 D3 A2 E2 B1", 24, 648)
@@ -69,7 +70,7 @@ requests = st.builds(
 hands = st.sampled_from((SMALL, MEDIUM, Hand("large", 112, 142)))
 
 
-@given(chords, instruments(), hands, requests)
+@given(chords, instruments() | st.just(MANDOLIN), hands, requests)
 @settings(deadline=None)
 def test_every_shape_is_the_chord_and_can_be_held(chord, on, hand, request):
     try:
@@ -125,8 +126,9 @@ def check_hand(shape, on, hand):
         assert barre.finger == 1 or set(under) == {barre.fret}
         assert barre.finger == 1 or barre.strings <= 3
     assert shape.position >= 1
-    assert not stopped or shape.position <= min(fret for _, fret, _ in stopped)
-    assert all(fret == shape.position for _, fret, finger in stopped if finger == 1)
+    leans = lie_of(on).room(1)  # how many frets the index draws back by
+    assert not stopped or shape.position <= min(fret for _, fret, _ in stopped) + leans
+    assert all(0 <= shape.position - fret <= leans for _, fret, finger in stopped if finger == 1)
 
 
 def check_wishes(shape, on, request):
@@ -184,14 +186,15 @@ any_prices = st.builds(ShapePrices, *[st.integers(0, 60)] * len(fields(ShapePric
 
 @given(
     st.lists(st.tuples(st.integers(1, 6), st.integers(0, 4)), min_size=1, unique_by=lambda stop: stop[0]),
+    st.sampled_from([lie_of(on) for on in (GUITAR, BASS, MANDOLIN)]),
     st.just(PRICES) | any_prices,
 )
-def test_no_hold_costs_less_than_the_least(stops, prices):
+def test_no_hold_costs_less_than_the_least(stops, lie, prices):
     """Whatever the prices: else a search with other prices in the file would stop too early."""
     lowest = min(fret for _, fret in stops)
     stopped = tuple((string, fret - lowest) for string, fret in stops)
-    for hold in holds(stopped, (), narrow=False, prices=prices):
-        assert hold.points >= least_points([fret for _, fret in stopped], prices)
+    for hold in holds(stopped, (), lie, prices):
+        assert hold.points >= least_points([fret for _, fret in stopped], lie, prices)
 
 
 def test_every_price_has_its_reason():
@@ -298,13 +301,39 @@ def test_the_first_shapes_of_the_ukulele(symbol):
     assert written(best(symbol, UKULELE, bass="any")) == UKULELE_SHAPES[symbol]
 
 
-# Common practice: the first shapes of the mandolin, tuned in fifths.
-MANDOLIN_SHAPES = {"G": ("0023", "23"), "C": ("0230", "23"), "D": ("2002", "23"), "Em": ("0220", "23")}
+# Common practice: the first shapes of the mandolin, tuned in fifths, two frets a finger as on a violin.
+MANDOLIN_SHAPES = {
+    "G": ("0023", "12"),
+    "C": ("0230", "12"),
+    "D": ("2002", "12"),
+    "Em": ("0220", "12"),
+    "Am": ("2230", "112"),
+    "Dm": ("2001", "21"),
+    "G7": ("0021", "21"),
+}
 
 
 @pytest.mark.parametrize("symbol", MANDOLIN_SHAPES)
 def test_the_first_shapes_of_the_mandolin(symbol):
     assert written(best(symbol, MANDOLIN, bass="any")) == MANDOLIN_SHAPES[symbol]
+
+
+# Common practice: shapes without open courses, struck short off the beat, and one as wide as the hand.
+@pytest.mark.parametrize(
+    ("symbol", "frets", "fingers"),
+    [("G", "7523", "4312"), ("D", "7452", "4231"), ("C", "5230", "312"), ("A", "2240", "112"), ("E", "1220", "123")],
+)
+def test_written_shapes_of_the_mandolin_have_two_frets_a_finger(symbol, frets, fingers):
+    shape = given_shapes(parse_chord(symbol), tuple(map(int, reversed(frets))), MANDOLIN, MEDIUM, PRICES)[0]
+    assert written(shape) == (frets, fingers)
+
+
+def test_open_courses_ring_in_the_first_position_of_a_mandolin_at_no_price():
+    """The index lies on fret 2 there, as far from the nut as on a violin, and draws back to fret 1."""
+    assert best("G", MANDOLIN, bass="any").position == 2
+    dear = replace(PRICES, away_from_open=1000)
+    g = chord_shapes(parse_chord("G"), MANDOLIN, MEDIUM, ShapeRequest(bass="any"), dear)[0]
+    assert written(g) == ("0023", "12")
 
 
 # Common practice: the E and A shapes moved along the neck, the root under the index.

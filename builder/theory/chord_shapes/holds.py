@@ -14,20 +14,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
+from math import ceil
 
 from builder.theory.chord_shapes.prices import ShapePrices
+from builder.theory.fingering import Lie
 
 Stopped = tuple[int, int]
 """A string and its fret, counted from the lowest stopped fret of the shape."""
 
-# Half frets from finger 1's own place to each finger's: a finger a fret; where three frets lie under the hand (bass),
-# fingers 3 and 4 share the third.
-_WIDE = (0, 0, 2, 4, 6)
-_NARROW = (0, 0, 2, 3, 4)
-
 _MOST_ARCHED = 3  # strings an index can cross arched; further, its base lies on the free string
 _MOST_OTHER = 3  # strings under another finger than the index, neighbours all: the A shape
-_SPREAD_EASY = 2  # frets between the lowest and the highest of three: the open and movable shapes all keep to them
 _FINGERS = 4
 
 
@@ -53,27 +49,34 @@ class _Laid:
 
 
 @lru_cache(maxsize=8192)
-def holds(stopped: tuple[Stopped, ...], opened: tuple[int, ...], narrow: bool, prices: ShapePrices) -> tuple[Hold, ...]:
+def holds(stopped: tuple[Stopped, ...], opened: tuple[int, ...], lie: Lie, prices: ShapePrices) -> tuple[Hold, ...]:
     """Return the ways to hold *stopped* while the strings *opened* sound open, best first; empty when there is none."""
     order = sorted(range(len(stopped)), key=lambda number: (stopped[number][1], -stopped[number][0]))
     rising = [stopped[number] for number in order]
     sounding = (*stopped, *((string, -1) for string in opened))
     found = []
     for fingers in _assigned(rising, ()):
-        points = _points(_laid(rising, fingers), sounding, narrow, prices)
+        laid = _laid(rising, fingers)
+        points = _points(laid, sounding, lie, prices)
         if points is not None:
+            away, place = _placed(laid, lie, prices)
             given = tuple(finger for _, finger in sorted(zip(order, fingers, strict=True)))
-            found.append(Hold(given, points, _place(rising[0][1], fingers[0], narrow)))
+            found.append(Hold(given, points + away, place))
     return tuple(sorted(found, key=lambda hold: (hold.points, hold.fingers)))
 
 
-def least_points(frets: Sequence[int], prices: ShapePrices) -> int:
+def least_points(frets: Sequence[int], lie: Lie, prices: ShapePrices) -> int:
     """Return a price that no hold of strings stopped at *frets* goes below; for a search to stop early."""
     different = len(set(frets))
     fingers = sum(sorted(prices.finger(number) for number in range(1, _FINGERS + 1))[:different])
-    spread = max(0, max(frets) - min(frets) - _SPREAD_EASY) if frets else 0
-    barre = min(prices.barre_tip, prices.barre, prices.barre_other) if len(frets) > _FINGERS else 0
-    return fingers + prices.spread * spread + barre
+    fifth = min(prices.barre_fifth, prices.barre_fifth_other) if lie.leans else prices.barre_tip
+    barre = min(fifth, prices.barre_tip, prices.barre, prices.barre_other) if len(frets) > _FINGERS else 0
+    return fingers + _spread_points(min(frets), max(frets), lie, prices) + barre if frets else 0
+
+
+def _spread_points(low: int, high: int, lie: Lie, prices: ShapePrices) -> int:
+    """The price of a shape wider than from the index to the ring finger's own frets."""
+    return prices.spread * max(0, high - low - ceil(lie.high[3]))
 
 
 def _assigned(rising: Sequence[Stopped], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
@@ -98,39 +101,47 @@ def _laid(rising: Sequence[Stopped], fingers: Sequence[int]) -> tuple[_Laid, ...
     return tuple(_Laid(finger, frets[finger], tuple(strings[finger])) for finger in strings)
 
 
-def _place(lowest_fret: int, lowest_finger: int, narrow: bool) -> int:
-    return lowest_fret - (_NARROW if narrow else _WIDE)[lowest_finger] // 2
+def _placed(laid: Sequence[_Laid], lie: Lie, prices: ShapePrices) -> tuple[int, int]:
+    """The price of fingers off their own frets, and finger 1's place, which the lowest finger gives at its ease.
+
+    Where that finger has two frets, it is the place that suits the others better, else the one nearer to the index.
+    """
+    lowest = laid[0]
+    places = sorted((lowest.fret - own for own in lie.frets(lowest.finger)), key=lambda place: abs(lowest.fret - place))
+    return min(((_off_points(laid, place, lie, prices), place) for place in places), key=lambda one: one[0])
 
 
-def _points(laid: Sequence[_Laid], sounding: Sequence[Stopped], narrow: bool, prices: ShapePrices) -> int | None:
-    """The price of a hold; None when it breaks a hard rule."""
-    own = _NARROW if narrow else _WIDE
-    place = _place(laid[0].fret, laid[0].finger, narrow)
-    points = 0
+def _off_points(laid: Sequence[_Laid], place: int, lie: Lie, prices: ShapePrices) -> int:
+    off = [round(2 * lie.off(one.finger, one.fret - place)) for one in laid]  # half frets
+    return sum(prices.above * half if half > 0 else -prices.below * half for half in off)
+
+
+def _points(laid: Sequence[_Laid], sounding: Sequence[Stopped], lie: Lie, prices: ShapePrices) -> int | None:
+    """The price of a hold without that of its place; None when it breaks a hard rule."""
+    points = _spread_points(laid[0].fret, laid[-1].fret, lie, prices)
     for number, one in enumerate(laid):
-        off = 2 * (one.fret - place) - own[one.finger]
-        points += prices.finger(one.finger) + (prices.above * off if off > 0 else -prices.below * off)
+        points += prices.finger(one.finger)
         if len(one.strings) > 1:
-            barre = _barre_points(one, laid[:number], sounding, prices)
+            barre = _barre_points(one, laid[:number], sounding, lie, prices)
             if barre is None:
                 return None
             points += barre
-    return points + _layout_points(laid, prices)
-
-
-def _layout_points(laid: Sequence[_Laid], prices: ShapePrices) -> int:
-    """The price of how the fingers lie to one another."""
     pairs = combinations(laid, 2)
     against = sum(high.fret - low.fret for low, high in pairs if low.strings[-1] > high.strings[-1])
-    return prices.against * against + prices.spread * max(0, laid[-1].fret - laid[0].fret - _SPREAD_EASY)
+    return points + prices.against * against
 
 
-def _barre_points(one: _Laid, lower: Sequence[_Laid], sounding: Sequence[Stopped], prices: ShapePrices) -> int | None:
+def _barre_points(
+    one: _Laid, lower: Sequence[_Laid], sounding: Sequence[Stopped], lie: Lie, prices: ShapePrices
+) -> int | None:
     """The price of one finger on several strings; None when it can't lie there."""
     first, last = one.strings[0], one.strings[-1]
     across = first - last + 1
     if any(last < string < first and fret < one.fret for string, fret in sounding):
         return None
+    if lie.leans and across == len(one.strings) == 2 and all(other.fret != one.fret for other in lower):
+        # The tip is broad enough for both courses and leaves the next one free.
+        return prices.barre_fifth if one.finger == 1 else prices.barre_fifth_other
     arched = any(string < last and fret < one.fret for string, fret in sounding)
     if one.finger == 1:
         if arched and across > _MOST_ARCHED:

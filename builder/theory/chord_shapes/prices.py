@@ -24,6 +24,8 @@ class ShapePrices:
     above: int
     below: int
     barre_tip: int
+    barre_fifth: int
+    barre_fifth_other: int
     barre: int
     barre_string: int
     barre_other: int

@@ -20,7 +20,7 @@ from builder.theory.chord_shapes.prices import ShapePrices
 from builder.theory.chord_shapes.shape import ChordShape, Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones, chord_tones, listed
 from builder.theory.chord_shapes.voicings import Voicing, usable_strings, voicings
-from builder.theory.fingering import NARROW_WIDTH
+from builder.theory.fingering import Lie, lie_of
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.harmony import Chord
 from builder.theory.pitch import Pitch, lowest_at_or_above
@@ -45,9 +45,9 @@ class _Wanted:
     prices: ShapePrices
 
     @property
-    def narrow(self) -> bool:
-        """Whether three frets lie under the hand, not four."""
-        return self.instrument.position_width <= NARROW_WIDTH
+    def lie(self) -> Lie:
+        """Which frets lie under each finger."""
+        return lie_of(self.instrument)
 
 
 def chord_shapes(
@@ -133,13 +133,14 @@ def _held(voicing: Voicing, wanted: _Wanted) -> Iterator[ChordShape]:
     reach = wanted.instrument.reach_mm(low, high)
     if reach > wanted.hand.limit_mm:
         return
-    prices = wanted.prices
-    for hold in holds(tuple((string, fret - low) for string, fret in stopped), opened, wanted.narrow, prices):
+    prices, lie = wanted.prices, wanted.lie
+    first = 1 + lie.room(1)  # where the index has two frets, the first position lies under the upper one
+    for hold in holds(tuple((string, fret - low) for string, fret in stopped), opened, lie, prices):
         position = low + hold.place
         if position < 1 or not _opens(stopped, hold, wanted):
             continue
         points = voicing.points + hold.points + prices.stretched * (reach > wanted.hand.comfort_mm)
-        points += prices.away_from_open * (position - 1) * bool(opened)
+        points += prices.away_from_open * max(0, position - first) * bool(opened)
         points += prices.off_position * abs(position - (wanted.request.position or position))
         fingers = {string: finger for (string, _), finger in zip(stopped, hold.fingers, strict=True)}
         yield _shape(voicing, wanted, fingers, position, points)

@@ -59,7 +59,8 @@ class Barre:
 class ChordShape:
     """A way to hold a chord; all tuples string 1 first. *fingers*: 0 open, None not played.
 
-    *position* is the fret of finger 1's own place (1 when nothing is stopped); fewer *points* are easier.
+    *position* is the fret of finger 1's own place (1 when nothing is stopped), the upper one of two; fewer *points* are
+    easier.
     """
 
     symbol: str

@@ -16,7 +16,7 @@ from builder.theory.chord_shapes.holds import least_points
 from builder.theory.chord_shapes.prices import ShapePrices
 from builder.theory.chord_shapes.shape import Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones
-from builder.theory.fingering import NARROW_WIDTH
+from builder.theory.fingering import NARROW_WIDTH, lie_of
 from builder.theory.fretboard import Instrument, Place
 
 _BASS_NOTES = 3  # on a bass more than three notes together blur, so a fourth string is never missed there
@@ -57,6 +57,7 @@ def usable_strings(instrument: Instrument, request: ShapeRequest) -> tuple[int, 
 def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest, prices: ShapePrices) -> Iterator[Voicing]:
     """Yield every way to lay the chord over the strings within one hand's frets, once each."""
     strings = usable_strings(instrument, request)
+    lie = lie_of(instrument)
     wanted = min(len(strings), _BASS_NOTES) if instrument.position_width <= NARROW_WIDTH else len(strings)
     for low, high in _windows(instrument, request):
         every = {string: _choices(string, low, high, tones, instrument, request) for string in strings}
@@ -65,7 +66,7 @@ def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest, prices
                 stopped = [choice.fret for choice in chosen if choice.fret]
                 if min(stopped, default=0) == low:
                     points = _points(chosen, stopped, wanted, tones, request, prices)
-                    yield Voicing(points + least_points(stopped, prices), points, _row(chosen, instrument))
+                    yield Voicing(points + least_points(stopped, lie, prices), points, _row(chosen, instrument))
 
 
 def _windows(instrument: Instrument, request: ShapeRequest) -> Iterator[tuple[int, int]]:

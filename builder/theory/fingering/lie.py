@@ -11,7 +11,7 @@ Not here: what it costs to leave these frets (`costs`, `postures`)
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, floor
 
 from builder.theory.fretboard import Instrument
 
@@ -34,6 +34,10 @@ class Lie:
     def leans(self) -> bool:
         """Whether a finger has more than one fret."""
         return self.low != self.high
+
+    def frets(self, finger: int) -> range:
+        """The whole frets of a finger, counted from the position; one that lies between two has the lower."""
+        return range(floor(self.low[finger]), floor(self.high[finger]) + 1)
 
     def room(self, finger: int) -> int:
         """How many whole frets a finger has at ease below its highest."""
