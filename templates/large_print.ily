@@ -201,5 +201,7 @@
   \context { \Score
     \override BarNumber.font-size = #0.6
     \override BarNumber.color = #black
-    \override SectionLabel.font-shape = #'upright }
+    \override SectionLabel.font-shape = #'upright
+    % the finger of a first note stands right under these words: by default the two touch
+    \override SectionLabel.outside-staff-padding = #1.2 }
 }

@@ -303,11 +303,27 @@ def _sorted_out(
         if place == len(lefts) or lefts[place] - end > _BESIDE * staff.gap:
             signature += [mark for _, mark in chain]
             continue
+        signature += _before_first(chain, heads, staff)
         for box, mark in chain:
             head = _owner(box, mark, heads, staff)
             if head is not None:
                 own[head[0].x0, head[1]] = _ALTERS[mark.sign]
     return own, signature
+
+
+def _before_first(chain: Sequence[tuple[Box, Glyphs]], heads: Sequence[_Place], staff: Staff) -> list[Glyphs]:
+    """The signature's signs of a chain that goes on with those of the first heads: no head follows on their line.
+
+    In large print the two stand closer than a signature's own signs. Of two signs on one line the latter is the head's.
+    """
+    first = min(head[0].x0 for head in heads)
+    begun = [mark for box, mark in chain if box.x0 < first]
+    return [
+        mark
+        for number, (box, mark) in enumerate(chain[: len(begun)])
+        if _owner(box, mark, heads, staff) is None
+        or any(abs(later.y - mark.y) < 0.25 * staff.gap for later in begun[number + 1 :])
+    ]
 
 
 def _owner(box: Box, mark: Glyphs, heads: Sequence[_Place], staff: Staff) -> _Place | None:
