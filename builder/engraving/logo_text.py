@@ -3,18 +3,26 @@
 Stage:    5 engrave (in)
 In, Out:  a `Look`; the size of its logo and the PostScript that draws it, for templates/book
 Units:    millimetres
-Not here: what may be a logo (`spec.look`), how dots become text (`picture_text`)
+Not here: what may be a logo (`spec.logo`), how dots, outlines and PDFs become text (`picture_text`, `drawing_text`,
+          `pdf_drawing`)
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from builder.engraving.picture_text import picture_text
+from builder.engraving.drawing_text import drawing_text
+from builder.engraving.pdf_drawing import dots_of, shown_on
+from builder.engraving.picture_text import dots_text, picture_text
+from builder.spec.drawing import Drawing
+from builder.spec.logo import Logo
 from builder.spec.look import Look
+from builder.spec.prose import Picture
 
 _COVER_MM = (60.0, 30.0)  # the widest and the highest that leaves the title the first thing seen (our own choice)
 _HEAD_MM = (14.0, 5.0)  # from over the letters of the running head to just above its rule (our own choice)
+
+_LONGEST = 30_000  # letters of a drawing: a longer one, on every page, would be most of the book (our own choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,5 +48,15 @@ def _within(look: Look, most_mm: tuple[float, float]) -> LogoText | None:
     logo = look.logo
     if logo is None:
         return None
-    width = min(most_mm[0], most_mm[1] * logo.wide_px / logo.high_px)
-    return LogoText(round(width, 2), round(width * logo.high_px / logo.wide_px, 2), picture_text(logo, round(width, 1)))
+    width = min(most_mm[0], most_mm[1] * logo.ratio)
+    return LogoText(round(width, 2), round(width / logo.ratio, 2), _text(logo, round(width, 1)))
+
+
+def _text(logo: Logo, width_mm: float) -> str:
+    shown = shown_on(logo.shown, logo.ratio) if isinstance(logo.shown, bytes) else logo.shown
+    if isinstance(shown, Drawing):
+        text = drawing_text(shown)
+        if len(text) <= _LONGEST:
+            return text
+        shown = dots_of(text, logo.ratio)
+    return picture_text(shown, width_mm) if isinstance(shown, Picture) else dots_text(shown, width_mm)

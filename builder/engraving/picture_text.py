@@ -28,14 +28,20 @@ _QUALITY = 85  # of JPEG: above it files grow and nobody sees why (our own choic
 @lru_cache(maxsize=32)
 def picture_text(picture: Picture, width_mm: float) -> str:
     """The dots of *picture* in grey, no more of them than can be seen; packed the way that takes less room."""
+    try:
+        raw = Path(picture.path).read_bytes()
+        return dots_text(raw, width_mm)
+    except (OSError, ValueError) as error:
+        raise MachineError(f"{picture.path} can't be read any more", "has it changed during the build?") from error
+
+
+def dots_text(raw: bytes, width_mm: float) -> str:
+    """The same for the bytes of a PNG or JPEG."""
     from PIL import Image  # takes long to import, and few books hold pictures
 
     most = max(1, round(width_mm / _INCH_MM * _DOTS_AN_INCH))
-    try:
-        with Image.open(io.BytesIO(Path(picture.path).read_bytes()), formats=["PNG", "JPEG"]) as opened:
-            upright = opened.convert("RGBA")
-    except (OSError, ValueError) as error:
-        raise MachineError(f"{picture.path} can't be read any more", "has it changed during the build?") from error
+    with Image.open(io.BytesIO(raw), formats=["PNG", "JPEG"]) as opened:
+        upright = opened.convert("RGBA")
     paper = Image.new("RGBA", upright.size, "white")  # what is transparent shows the paper
     grey = Image.alpha_composite(paper, upright).convert("L")
     if grey.width > most:

@@ -1,9 +1,9 @@
 """How a school's books look: its logo, its own words in head and foot, the weight of rules and headings.
 
 Stage:    1 read
-In, Out:  the mapping `look`; a `Look` whose logo is known to be a picture of a size that can be printed
+In, Out:  the mapping `look`; a `Look` whose logo is known to hold only what can be printed
 Source:   the weights are our own choice: seen apart at arm's length, and no rule lost in a copier
-Not here: what is a picture (`picture`), where its dots are written anew (`engraving.picture_text`)
+Not here: what may be a logo (`logo`), where it is written anew (`engraving.logo_text`)
 """
 
 from __future__ import annotations
@@ -14,9 +14,8 @@ from typing import Annotated, Literal
 
 from builder import fields
 from builder.fields import Unreadable, choice
+from builder.spec.logo import Logo, read_logo
 from builder.spec.part import Part
-from builder.spec.picture import read_picture
-from builder.spec.prose import Picture
 
 Rules = Literal["light", "normal", "heavy"]
 Headings = Literal["regular", "bold"]
@@ -39,7 +38,7 @@ class LookModel(Part):
 class Look:
     """What is printed in place of the usual: *head* for the school's name, *foot* behind edition and author."""
 
-    logo: Picture | None = None
+    logo: Logo | None = None
     head: str = ""
     foot: str = ""
     logo_in_heads: bool = False
@@ -67,7 +66,7 @@ def read_look(model: LookModel | None, folder: Path) -> Look:
     if model.logo_in_heads and model.logo is None:
         raise Unreadable("a logo to print", "name it: logo: logo.png", "'true', but no logo", ("logo-in-heads",))
     try:
-        logo = None if model.logo is None else read_picture(model.logo, folder, folder)
+        logo = None if model.logo is None else read_logo(model.logo, folder)
     except Unreadable as wrong:
         hint = wrong.hint.replace("the Markdown file", "the book file")
         raise Unreadable(wrong.expected, hint, wrong.found, ("logo",)) from wrong

@@ -23,15 +23,24 @@ _INSIDE = "a PNG or JPEG file inside the book's folder"
 
 def read_picture(source: str, beside: Path, folder: Path) -> Picture:
     """Look at the picture that *source* names, from *beside* on; raise Unreadable where it can't be printed."""
-    path = _found(source, beside, folder)
+    path, raw = read_inside(source, beside, folder, _INSIDE)
+    return picture_of(raw, path, source)
+
+
+def read_inside(source: str, beside: Path, folder: Path, expected: str) -> tuple[Path, bytes]:
+    """The file that *source* names, from *beside* on, and its bytes; Unreadable where it is not in *folder*."""
+    path = _found(source, beside, folder, expected)
     try:
-        raw = path.read_bytes() if path.stat().st_size <= _MOST_BYTES else b""
+        raw = path.read_bytes() if path.stat().st_size <= _MOST_BYTES else None
     except OSError as error:
-        raise Unreadable(_INSIDE, found=f"the picture '{source[:80]}', which can't be read") from error
-    if not raw:
-        raise Unreadable(
-            f"at most {_MOST_BYTES // 1_000_000} MB", found=f"the picture '{source[:80]}', which is larger"
-        )
+        raise Unreadable(expected, found=f"the file '{source[:80]}', which can't be read") from error
+    if raw is None:
+        raise Unreadable(f"at most {_MOST_BYTES // 1_000_000} MB", found=f"the file '{source[:80]}', which is larger")
+    return path, raw
+
+
+def picture_of(raw: bytes, path: Path, source: str) -> Picture:
+    """The picture that *raw* holds; *source* is what the user calls it."""
     form = picture_form(raw)
     if form is None:
         raise Unreadable(_INSIDE, "a name alone does not make a file one", f"'{source[:80]}', which is neither")
@@ -44,20 +53,22 @@ def picture_form(raw: bytes) -> str | None:
     return next((form for start, form in _STARTS.items() if raw.startswith(start)), None)
 
 
-def _found(source: str, beside: Path, folder: Path) -> Path:
+def _found(source: str, beside: Path, folder: Path, expected: str) -> Path:
     parts = PurePosixPath(source).parts
     if not parts or source.startswith(("/", "~")) or "\\" in source or ".." in parts or ":" in source or "%" in source:
-        raise Unreadable(_INSIDE, "use a path from the Markdown file on, with '/' and no '..'")
+        raise Unreadable(expected, "use a path from the Markdown file on, with '/' and no '..'")
     try:
         path = (beside / source).resolve()
         inside = path.is_relative_to(folder.resolve())
         there = path.is_file()
     except (OSError, ValueError, RuntimeError):
-        raise Unreadable(_INSIDE) from None
+        raise Unreadable(expected) from None
     if not inside:
-        raise Unreadable(_INSIDE, "copy the file into the book's folder", f"'{source[:80]}', a link that leads outside")
+        raise Unreadable(
+            expected, "copy the file into the book's folder", f"'{source[:80]}', a link that leads outside"
+        )
     if not there:
-        raise Unreadable(_INSIDE, found=f"'{source[:80]}', which is no file")
+        raise Unreadable(expected, found=f"'{source[:80]}', which is no file")
     return path
 
 
