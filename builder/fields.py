@@ -45,7 +45,6 @@ _CHARACTER_HINTS = {"♭": "write 'Bb' or 'B flat'", "♯": "write 'F#' or 'F sh
 
 ID_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"
 ID_LENGTH = 40
-LATER = "not available in this version of etudebook"
 
 
 class Unreadable(ValueError):
@@ -228,19 +227,16 @@ def true_or_false() -> Reads:
     return Reads(parse, "true or false", {"type": "boolean"})
 
 
-def choice(*now: str, later: Iterable[str] = (), otherwise: str = "") -> Reads:
-    """One word of *now*; the words of *later* are known but not yet to be had; *otherwise* words an alternative."""
-    expected = one_of(now) + (f", or {otherwise}" if otherwise else "")
-    planned = frozenset(later)
+def choice(*words: str, otherwise: str = "") -> Reads:
+    """One of *words*; *otherwise* words an alternative."""
+    expected = one_of(words) + (f", or {otherwise}" if otherwise else "")
 
     def parse(value: Any) -> str:
-        if isinstance(value, str) and value in planned:
-            raise Unreadable(expected, found=f"'{value}', which is {LATER}")
-        if not isinstance(value, str) or value not in now:
-            raise Unreadable(expected, near_miss(value, now) if isinstance(value, str) else "")
+        if not isinstance(value, str) or value not in words:
+            raise Unreadable(expected, near_miss(value, words) if isinstance(value, str) else "")
         return value
 
-    return Reads(parse, expected, {"enum": list(now)})
+    return Reads(parse, expected, {"enum": list(words)})
 
 
 def number_or_word(number: Reads, *words: str) -> Reads:

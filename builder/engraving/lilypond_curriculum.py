@@ -26,7 +26,8 @@ from builder.pages.assessment_pages import assessment_page, changes_page
 from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
 from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
 from builder.pages.order import places_key
-from builder.pages.term_pages import WeekSide, practice_log, rules_page, slip_sides, week_sides
+from builder.pages.slip_pages import practice_log, slip_sides
+from builder.pages.term_pages import WeekSide, rules_page, week_sides
 from builder.spec.plan import BookPlan, ExercisePlan
 from builder.theory.fretboard import Hand
 from builder.theory.score import Study

@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Literal
 
 from builder.pages import Item, Music, Rung, Value
-from builder.pages.measure import signature_names
+from builder.pages.staff import signature_names
 from builder.theory.fretboard import Instrument
 from builder.theory.harmony import fifths
 from builder.theory.pitch import NATURALS, NoteName, Pitch

@@ -16,9 +16,10 @@ from typing import TypeVar
 
 from builder.pages.dealing import deals
 from builder.pages.hand import without_told_fingers
-from builder.pages.measure import SHORTEST_UNITS, Measure, space_mm
+from builder.pages.measure import SHORTEST_UNITS, Measure
 from builder.pages.page import Music, Rung
 from builder.pages.phrases import Phrases
+from builder.pages.staff import space_mm
 from builder.pages.study_page import music_of
 from builder.spec.plan import BookPlan
 from builder.theory.score import ChordMark, Event, Note, ShapeMark, Study

@@ -17,8 +17,9 @@ from itertools import pairwise
 from math import ceil
 
 from builder.pages.dealing import Deal, deals
-from builder.pages.measure import SHORTEST_UNITS, Measure, space_mm
+from builder.pages.measure import SHORTEST_UNITS, Measure
 from builder.pages.page import Paper, Rung
+from builder.pages.staff import space_mm
 
 _SMALLEST_PRINTED = 15.6  # see the docstring: the smallest size for players
 LOG_ROWS = 4

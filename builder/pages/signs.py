@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.pages.hand import barres, shifts, without_told_fingers
-from builder.pages.measure import middle_line
 from builder.pages.one_staff import circled, positions
 from builder.pages.phrases import Phrases
+from builder.pages.staff import middle_line
 from builder.spec.plan import Notation
 from builder.theory.score import Note, Rest, Study
 

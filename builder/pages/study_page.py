@@ -18,13 +18,14 @@ from builder.pages.joining import joined
 from builder.pages.large_print import LARGE_STRING_GAP_MM, large_head_mm, with_large_head
 from builder.pages.layout import Room, ladder
 from builder.pages.listening import practice_notes
-from builder.pages.measure import Measure, middle_line
+from builder.pages.measure import Measure
 from builder.pages.notation import Value, WrittenBar, written_bars
 from builder.pages.note_names import chord_symbol, spoken, tonality, written
 from builder.pages.one_staff import circled, positions
 from builder.pages.page import ChordName, Cue, Dot, Music, NeckMap, Paper, StudyPage, TempoStep, TrackCode, paper_of
 from builder.pages.phrases import Phrases, capitalised
 from builder.pages.signs import ORDER, SHORT, drawn, octave_up, signs_of
+from builder.pages.staff import middle_line
 from builder.spec.plan import BookPlan, Notation
 from builder.theory.fretboard import Instrument
 from builder.theory.pitch import NoteName

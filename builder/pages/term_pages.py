@@ -1,9 +1,10 @@
-"""The pages of a term: the rules it was planned by, its weeks, slips to cut out, a log of what was practised.
+"""The pages of a term: the rules it was planned by, and its weeks.
 
 Stage:    6 assemble (pure)
 In, Out:  a `TermPlan`, its rule and limits, the studies, page labels; values for the templates, side by side of paper
 Units:    minutes of playing, lengths in `_mm`
-Not here: planning (`curriculum.term`), the words of rules and evidence (shared/planning.yaml)
+Not here: slips to cut out and the log (`slip_pages`), planning (`curriculum.term`), the words of rules and
+          evidence (shared/planning.yaml)
 """
 
 from __future__ import annotations
@@ -16,20 +17,17 @@ from builder.curriculum.term import MOST_WEEKS, Shortfall, Sitting, TermPlan, Tu
 from builder.curriculum.timetable import TermRule
 from builder.pages.front import Labels
 from builder.pages.order import study_key
-from builder.pages.page import Paper, paper_of
+from builder.pages.page import Paper
 from builder.pages.phrases import Phrases
-from builder.pages.sides import dealt, even_pieces, pieces, room_mm
-from builder.spec.plan import BookPlan
+from builder.pages.sides import even_pieces, pieces, room_mm
 from builder.theory.score import Study
 
-# Heights as templates/book/week.ly and slips.ly draw them; the pitch is chosen between the loosest that reads as a
-# table and the tightest in which 9 point can be followed across the page (our own choice).
+# Heights as templates/book/week.ly draws them; the pitch is chosen between the loosest that reads as a table
+# and the tightest in which 9 point can be followed across the page (our own choice).
 _PITCHES_MM = (7.0, 6.6, 6.2, 5.8, 5.4, 5.0, 4.7, 4.4)
 _WEEK_MM, _BETWEEN_MM, _DAY_MM, _FREE_MM = 18.5, 8.0, 7.0, 8.0
-_SLIP_MM, _SLIP_LEAD_MM = 36.0, 8.0
-_SLIP_PITCHES_MM = (7.0, 6.6, 6.2, 5.8, 5.4, 5.0)  # a box to tick needs a little more than a line
-_WEEKS_A_SIDE, _SLIPS_A_SIDE = 2, 4
-_MOST_TURNS = 30  # of a day or a slip in one piece: what a letter-size side holds
+_WEEKS_A_SIDE = 2
+MOST_TURNS = 30  # of a day or a slip in one piece: what a letter-size side holds
 _NOTE_MM, _NOTES_HEAD_MM, _MOST_NOTES = 8.0, 12.0, 9
 _TABLE_WEEKS = 13  # a line of the table of minutes
 
@@ -118,60 +116,6 @@ class WeekSide:
     note_lines: int
 
 
-@dataclass(frozen=True, slots=True)
-class SlipRow:
-    """A study of a slip; *days* tells of each practice day whether it comes up."""
-
-    study: str
-    title: str
-    label: str
-    tempo: str
-    days: tuple[bool, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """What one student takes home for a week."""
-
-    heading: str
-    minutes: str
-    days: tuple[str, ...]
-    rows: tuple[SlipRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SlipSide:
-    """The slips of one side, and the way from line to line."""
-
-    slips: tuple[Slip, ...]
-    pitch_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class SlipSides:
-    """Slips dealt on sides; *student* is printed where it is known, else there is a line to write it on."""
-
-    name: str
-    student: str
-    sign: str
-    lead: str
-    heads: tuple[str, str, str, str]
-    sides: tuple[SlipSide, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PracticeLog:
-    """A ruled page: what was practised, how often it was clean, how easy it felt, what changed."""
-
-    title: str
-    lead: str
-    name: str
-    heads: tuple[str, ...]
-    widths_mm: tuple[float, ...]
-    row_mm: float
-    rows: int
-
-
 # --- the rules --------------------------------------------------------------------------------------------------------
 
 
@@ -245,7 +189,7 @@ def week_sides(
     """The plan week by week: two weeks on a side where they fit, on two sides a week that is too long for one."""
     titles = {study.id: study.title for study in studies}
     words = _Words(titles, cues, labels, phrases, phrases("plan.break", minutes=limits.break_minutes))
-    weeks = tuple(_week(number, sittings, words) for number, sittings in _by_week(plan))
+    weeks = tuple(_week(number, sittings, words) for number, sittings in by_week(plan))
     room = room_mm(paper)
     fewest = len(_dealt(weeks, room, _PITCHES_MM[-1], phrases))
     pitch = next(pitch for pitch in _PITCHES_MM if len(_dealt(weeks, room, pitch, phrases)) == fewest)
@@ -263,7 +207,8 @@ class _Words:
     rest: str
 
 
-def _by_week(plan: TermPlan) -> tuple[tuple[int, tuple[Sitting, ...]], ...]:
+def by_week(plan: TermPlan) -> tuple[tuple[int, tuple[Sitting, ...]], ...]:
+    """The sittings of each week."""
     weeks: dict[int, list[Sitting]] = {}
     for sitting in plan.sittings:
         weeks.setdefault(sitting.week, []).append(sitting)
@@ -292,7 +237,7 @@ def _day(sitting: Sitting, words: _Words) -> tuple[DayRows, ...]:
     continued = words.phrases("page.continued", title=name)
     return tuple(
         DayRows(continued if place else name, "" if place else minutes, piece)
-        for place, piece in enumerate(even_pieces(rows, _MOST_TURNS))
+        for place, piece in enumerate(even_pieces(rows, MOST_TURNS))
     )
 
 
@@ -351,82 +296,3 @@ def _side(weeks: tuple[WeekRows, ...], room: float, pitch: float, phrases: Phras
     lines = min(_MOST_NOTES, max(0, int(left / _NOTE_MM)))
     heads = tuple(phrases(f"plan.head.{name}") for name in ("study", "page", "tempo", "minutes", "cue"))
     return WeekSide(heads, weeks, pitch, phrases("plan.noticed"), lines if lines > 1 else 0)
-
-
-# --- slips ------------------------------------------------------------------------------------------------------------
-
-
-def slip_sides(plan: TermPlan, book: BookPlan, studies: Sequence[Study], labels: Labels, phrases: Phrases) -> SlipSides:
-    """A slip a week, up to four on a side: every study once, with a box to tick for each day on which it comes up."""
-    titles = {study.id: study.title for study in studies}
-    slips = [slip for number, week in _by_week(plan) for slip in _slips(number, week, titles, labels, phrases)]
-    room = room_mm(paper_of(book)) - _SLIP_LEAD_MM
-    blocks = [(slip, _SLIP_MM + _SLIP_PITCHES_MM[-1] * len(slip.rows)) for slip in slips]
-    heads = tuple(phrases(f"plan.head.{name}") for name in ("study", "page", "tempo"))
-    return SlipSides(
-        name=phrases("term-log.name"),
-        student=book.student,
-        sign=phrases("slip.sign"),
-        lead=phrases("slip.lead"),
-        heads=(*heads, phrases("slip.tick")),  # type: ignore[arg-type]  # three of them
-        sides=tuple(_slip_side(side, room) for side in dealt(blocks, room, most=_SLIPS_A_SIDE)),
-    )
-
-
-def _slips(
-    number: int, week: Sequence[Sitting], titles: Mapping[str, str], labels: Labels, phrases: Phrases
-) -> tuple[Slip, ...]:
-    """The slip of a week; several where one would be longer than a side."""
-    names = phrases.lines("slip.days")
-    tempos: dict[str, dict[str, None]] = {}
-    for sitting in week:
-        for turn in sitting.turns:
-            tempos.setdefault(turn.study, {})[str(turn.tempo)] = None
-    rows = [
-        SlipRow(
-            study=study,
-            title=titles.get(study, study),
-            label=labels.get(study_key(study), ""),
-            tempo=", ".join(marks),
-            days=tuple(any(turn.study == study for turn in sitting.turns) for sitting in week),
-        )
-        for study, marks in tempos.items()
-    ]
-    heading = phrases("plan.heading", week=number)
-    continued = phrases("page.continued", title=heading)
-    minutes = phrases("slip.minutes", minutes=", ".join(str(sitting.minutes) for sitting in week))
-    days = tuple(names[sitting.day - 1] for sitting in week)
-    return tuple(
-        Slip(continued if place else heading, minutes, days, piece)
-        for place, piece in enumerate(even_pieces(rows, _MOST_TURNS))
-    )
-
-
-def _slip_side(slips: tuple[Slip, ...], room: float) -> SlipSide:
-    rows = sum(len(slip.rows) for slip in slips)
-    left = room - _SLIP_MM * len(slips)
-    return SlipSide(slips, next((p for p in _SLIP_PITCHES_MM if p * rows <= left), _SLIP_PITCHES_MM[-1]))
-
-
-# --- log --------------------------------------------------------------------------------------------------------------
-
-
-_LARGE_LOG_MM = 140.0  # the same in large print
-
-
-def practice_log(paper: Paper, phrases: Phrases) -> PracticeLog:
-    """A page to write a line of after every turn that taught something."""
-    widths = (16.0, 34.0, 15.0, 23.0, 19.0) if paper.narrow else (22.0, 50.0, 18.0, 24.0, 20.0)
-    free = paper.height_mm - (
-        _LARGE_LOG_MM if paper.large else 93.0
-    )  # title, lead, name line, head row, caution, foot; as the log of days has them
-    rows = int(free / (11.0 if paper.large else 7.5))
-    return PracticeLog(
-        title=phrases("turn-log.title"),
-        lead=phrases("turn-log.lead"),
-        name=phrases("term-log.name"),
-        heads=phrases.lines("turn-log.heads"),
-        widths_mm=(*widths, round(paper.line_mm - sum(widths), 1)),
-        row_mm=round(free / rows, 2),
-        rows=rows,
-    )

@@ -6,7 +6,7 @@ Not here: the mappings themselves (`models`, `answers`), the words for what is w
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from pydantic import BaseModel, ConfigDict
 
@@ -18,10 +18,9 @@ def _hyphenated(name: str) -> str:
 
 
 class Part(BaseModel):
-    """A mapping of a spec; *later* names the keys that this version knows of but can't fulfil."""
+    """A mapping of a spec."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, alias_generator=_hyphenated)
-    later: ClassVar[frozenset[str]] = frozenset()
 
 
 def word_or_mapping(value: Any) -> str:

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from builder.errors import Problem
-from builder.fields import LATER, near_miss, one_of
+from builder.fields import near_miss, one_of
 from builder.spec.plan import KeyPath
 from builder.spec.yaml_reader import Complaint, Document
 
@@ -151,8 +151,6 @@ def _unknown_key(key: str, model: type[BaseModel], above: KeyPath) -> tuple[str,
     models = list(_models_at(model, above))
     known = sorted({name for each in models for name in _keys(each)})
     expected = one_of(known) if known else "no key here"
-    if any(key in getattr(each, "later", ()) for each in models):
-        return f"a key that is {LATER}", expected, ""
     return "an unknown key", expected, near_miss(key, known)
 
 

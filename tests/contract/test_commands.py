@@ -342,20 +342,6 @@ def test_one_id_for_two_exercises_is_a_problem(book: Path) -> None:
     assert_problem(run("check", book), r"two-buoys\.yaml:1:\d+: id: ", r"other\.yaml")
 
 
-LATER_BOOK_KEYS = ("paper: a5",)
-
-
-def test_keys_of_later_versions_are_refused_as_such(book: Path) -> None:
-    from builder.errors import SpecError
-    from builder.pipeline import check
-
-    for line in LATER_BOOK_KEYS:
-        book.write_text(BOOK + line + "\n", encoding="utf-8")
-        with pytest.raises(SpecError, match=r"book\.yaml:5:\d+: ") as error:
-            check(book, strict=False)
-        assert "not available" in str(error.value), f"{line}: {error.value}"
-
-
 def test_strict_counts_warnings_as_problems(book: Path) -> None:
     exercise = book.parent / "exercises" / "two-buoys.yaml"
     fast = EXERCISE.replace("to: 90", "to: 300").replace("notes-per-beat: 3", "notes-per-beat: 4")

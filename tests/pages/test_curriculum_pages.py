@@ -30,7 +30,8 @@ from builder.pages.guide_pages import levels_line, measure_page, parents_guide, 
 from builder.pages.note_names import tonality
 from builder.pages.order import study_key
 from builder.pages.sides import room_mm
-from builder.pages.term_pages import practice_log, rules_page, slip_sides, week_sides
+from builder.pages.slip_pages import practice_log, slip_sides
+from builder.pages.term_pages import rules_page, week_sides
 from builder.registry import registered
 from builder.resources import folder
 from builder.spec import load_library, read_book

@@ -11,7 +11,8 @@ import pytest
 
 from builder.pages import PAPERS, Rung, StudyPage, study_pages
 from builder.pages.layout import Room, _Log, _spread, ladder
-from builder.pages.measure import SHORTEST_UNITS, Measure, signature_names, space_mm
+from builder.pages.measure import SHORTEST_UNITS, Measure
+from builder.pages.staff import signature_names, space_mm
 from builder.theory.harmony import parse_key
 from builder.theory.pitch import NoteName
 from builder.theory.score import Note, Rest
