@@ -86,6 +86,9 @@ def _add_build(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     )
     command.add_argument("--all-students", action="store_true", help="the edition of every student")
     command.add_argument("--layout", metavar="NAME", help="print it in this layout, into files named after it")
+    command.add_argument(
+        "--trust-templates", metavar="DIR", type=Path, help="page templates in place of ours; they are run as code"
+    )
     command.add_argument("--syllabus", action="store_true", help="also the levels as a PDF of their own")
     command.add_argument("--teacher", action="store_true", help="also a teacher's edition: a page for each exercise")
     command.add_argument("--audio", action="store_true", help="also practice tracks as sound")
@@ -174,6 +177,7 @@ def _build(options: argparse.Namespace) -> int:
         syllabus=options.syllabus,
         teacher=options.teacher,
         layout=options.layout,
+        templates=options.trust_templates,
     )
     with console.progress("engraving", "tracks", quiet=options.json) as (engraving, tracks):
         built = build(request, engraving, tracks)

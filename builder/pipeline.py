@@ -45,6 +45,7 @@ class BuildRequest:
     *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
     *exchange* ask for sound and MusicXML beside the MIDI files; a *soundfont* asks for sound, too. *layout* names print
     settings in place of the book's. *syllabus* and *teacher* ask for the small books beside the book.
+    *templates* is a folder of page templates that are trusted in place of ours.
     """
 
     book: Path
@@ -60,6 +61,7 @@ class BuildRequest:
     soundfont: Path | None = None
     syllabus: bool = False
     teacher: bool = False
+    templates: Path | None = None
 
 
 def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
@@ -124,6 +126,15 @@ def build(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> 
 
     Raises SpecError before anything is written, EngravingError with the earlier book untouched.
     """
+    if request.templates is None:
+        return _build_all(request, on_progress, on_tracks)
+    from builder.engraving.templates import trusting
+
+    with trusting(request.templates.resolve()):
+        return _build_all(request, on_progress, on_tracks)
+
+
+def _build_all(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> Outcome:
     library = load_library()
     spec = read_book(request.book, library, request.layout)
     if spec.plan is None or spec.problems:
@@ -192,9 +203,12 @@ def _build(
     store = Store(default_folder())
     wanted = _track_request(request, plan, spec)
     flags = (request.pages_only, request.strict, wanted.sound, request.exchange, request.syllabus, request.teacher)
-    options = (*request.only, *map(str, flags), plan.name, plan.layout, student_told(plan, spec))
+    own = _own_templates(request)
+    names = (path.as_posix() for path in own)
+    options = (*request.only, *map(str, flags), *names, plan.name, plan.layout, student_told(plan, spec))
     files_read = [file for file in (earlier_file(plan),) if file and request.syllabus]
     files_read += [*prose_files(plan), *([wanted.soundfont] if wanted.soundfont else [])]
+    files_read += own
     key = build_key(spec, request.book, options, files_read)
     known = finished(key, store, out, time.monotonic() - began)
     if known:
@@ -229,6 +243,15 @@ def _build(
     sources = (out / sources_folder(plan) / f"{study}.ly" for study in result.sources)
     keep(key, store, out, summary, sources, tracks)
     return Outcome(result.document, summary)
+
+
+def _own_templates(request: BuildRequest) -> tuple[Path, ...]:
+    """The templates the user trusts; raise SpecError where they can't take the place of ours."""
+    if request.templates is None:
+        return ()
+    from builder.engraving.templates import trusted_files  # takes long to import, and few builds have any
+
+    return trusted_files(request.templates)
 
 
 def _import_writers() -> None:

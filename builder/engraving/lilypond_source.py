@@ -12,14 +12,16 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache, partial
+from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, StrictUndefined
 
 from builder.engraving.lilypond_lanes import chord_words, closing_cues, cue_words, hand_lane, lane
 from builder.engraving.lilypond_notes import Writer, name_token, tuning_token
 from builder.engraving.logo_text import cover_logo, head_logo
 from builder.engraving.sheet import Body, Ladder, Sheet
-from builder.errors import Location
+from builder.engraving.templates import template_loader, template_problem, template_text, trusted_folder
+from builder.errors import Location, SpecError
 from builder.pages import (
     CUE_MM,
     NOTES,
@@ -51,7 +53,6 @@ from builder.pages import (
     study_pages,
     warm_up,
 )
-from builder.resources import folder
 from builder.spec.plan import BookPlan
 from builder.theory.score import Rest, Study
 
@@ -85,9 +86,9 @@ def word_list(text: str) -> str:
 
 
 @cache
-def _environment() -> Environment:
+def _environment(own: Path | None) -> Environment:
     environment = Environment(
-        loader=FileSystemLoader(folder("templates")),
+        loader=template_loader(own),
         variable_start_string="[[",
         variable_end_string="]]",
         block_start_string="[%",
@@ -130,7 +131,14 @@ def _place_in(study: str) -> str:
 
 def render(template: str, **values: object) -> str:
     """Fill *template*; an undefined name is an error that tells template and line."""
-    return _environment().get_template(template).render(**values)
+    own = trusted_folder()
+    try:
+        return _environment(own).get_template(template).render(**values)
+    except Exception as error:  # a template of somebody else's raises whatever it likes
+        problem = own and template_problem(error, own)
+        if problem:
+            raise SpecError([problem]) from error
+        raise
 
 
 def style_text(book: BookPlan) -> str:
@@ -143,7 +151,7 @@ def style_text(book: BookPlan) -> str:
         "prose.ily",
         *["large_print.ily"] * book.large_print,
     )
-    shared = ((folder("templates") / name).read_text("utf-8") for name in names)
+    shared = map(template_text, names)
     fonts = render("parts/fonts.ly", fonts=book.fonts) if book.fonts.every else ""
     return render("parts/paper.ly", book=book, paper=paper_of(book)) + "\n".join((*shared, fonts))
 
