@@ -1,7 +1,7 @@
 """The demonstration books as music: what they hold, how they sound, what they warn of.
 
 Stage:    tests of 1 read to 3 compose, on the books a newcomer builds first
-Source:   the bounds (45 to 50 exercises, 75 to 90 studies, six levels, 90 characters for an aim) are our own choice: a
+Source:   the bounds (45 to 55 exercises, 75 to 90 studies, six levels, 90 characters for an aim) are our own choice: a
           term's work for a class that meets every kind at least twice, an aim that fits one printed line
 Not here: pages and files made from these books (`test_demo_book`)
 """
@@ -104,7 +104,7 @@ def _bars_of_rest(study: Study) -> int:
 
 
 def test_the_book_fills_a_term(harbour_lane: dict[str, Composition], studies: tuple[Study, ...]) -> None:
-    assert 45 <= len(harbour_lane) <= 50
+    assert 45 <= len(harbour_lane) <= 55
     assert 75 <= len(studies) <= 90
     assert not [problem for composition in harbour_lane.values() for problem in composition.problems]
 
