@@ -311,7 +311,8 @@ def test_stdout_is_the_json_of_the_build(built: Built) -> None:
 
 def test_the_files_are_those_of_the_contract(built: Built) -> None:
     names = {path.name for path in built.folder.iterdir()}
-    assert names == {f"{built.name}.pdf", f"{built.name}.json", f"{built.name}-report.txt", "sources", "tracks"}
+    texts = {f"{built.name}.json", f"{built.name}-coverage.json", f"{built.name}-report.txt"}
+    assert names == {f"{built.name}.pdf", *texts, "sources", "tracks"}
     sources = {path.stem for path in (built.folder / "sources").iterdir()}
     tracks = {path.name for path in (built.folder / "tracks").iterdir()}
     assert sources == tracks == {study["id"] for study in built.document["studies"]}
