@@ -88,7 +88,8 @@ def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None
     from builder.critic import read_book as read_pages
     from builder.printing import asked_of
 
-    spec = read_book(book, load_library(), layout)
+    library = load_library()
+    spec = read_book(book, library, layout)
     if spec.plan is None:
         raise SpecError(spec.problems)
     if spec.plan.press.impose != "none":
@@ -100,7 +101,7 @@ def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None
         hint = f"etudebook build {book}" + (f" --layout {layout}" if layout else "")
         raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
     with processes(os.cpu_count() or 1) as executor:
-        findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), asked_of(spec.plan), executor)
+        findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), asked_of(spec.plan, library), executor)
     if findings:
         raise _faulty(findings, pdf)
 
@@ -285,7 +286,7 @@ def _written(
     with beside(tracks, request.jobs) as begun:
 
         def read_back(book: bytes) -> tuple[Finding, ...]:
-            found = read_pages(book, result.document, asked_of(result.book), begun.executor, store)
+            found = read_pages(book, result.document, asked_of(result.book, library), begun.executor, store)
             if found and request.strict:
                 raise _faulty(found, out / f"{result.book.name}.pdf")
             return found

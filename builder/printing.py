@@ -106,14 +106,19 @@ def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> d
     return {study.id: track_code(track_address(base_url, study.id), caption) for study in studies}
 
 
-def asked_of(plan: BookPlan) -> Asked:
+def asked_of(plan: BookPlan, library: Library) -> Asked:
     """What the pages must be like, for reading them back."""
+    phrases = phrases_of(plan)
     return Asked(
         families=(*USUAL_FAMILIES, *(font.printed_name for font in plan.fonts.every)),
-        german=phrases_of(plan).naming == "german",
+        german=phrases.naming == "german",
         paper=plan.paper,
         bleed_mm=plan.press.bleed_mm,
         large_print=plan.large_print,
+        thumb_index=plan.press.thumb_index,
+        logo=plan.look.logo is not None,
+        codes=bool(plan.tracks and plan.tracks.base_url),
+        cues=tuple(cues_of(phrases, library).items()),
     )
 
 

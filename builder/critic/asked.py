@@ -16,6 +16,9 @@ USUAL_FAMILIES = ("TeXGyre", "C059", "Nimbus", "Emmentaler")
 class Asked:
     """*families* are what names of fonts that may appear begin with; where chords are called *german*, H stands for B.
 
+    *cues* are the printed words of each cue, by its id; *codes* says whether each study has a code to scan, *logo*
+    whether a picture of the school's own is printed, in whatever colours it has, *thumb_index* whether tabs run off the
+    page.
     *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
     """
 
@@ -24,3 +27,7 @@ class Asked:
     paper: str = ""
     bleed_mm: float = 0.0
     large_print: bool = False
+    thumb_index: bool = False
+    logo: bool = False
+    codes: bool = False
+    cues: tuple[tuple[str, str], ...] = ()

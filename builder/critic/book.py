@@ -48,7 +48,6 @@ def book_findings(book: Book, asked: Asked) -> Iterator[Finding]:
     yield from _order(book)
     yield from _small(book)
     yield from _titles(book)
-    yield from _tempos(book)
     yield from _labels(book)
     yield from _links(book)
     yield from _outline(book)
@@ -115,17 +114,6 @@ def _plain(text: str) -> str:
     return "".join(letter for letter in whole if not letter.isspace() and unicodedata.category(letter)[0] != "C")
 
 
-def _tempos(book: Book) -> Iterator[Finding]:
-    for study in book.studies:
-        number = int(study["page"])
-        if number > len(book.gists):
-            continue
-        figures = [text.text for text in book.gists[number - 1].texts if text.text.strip().isdigit()]
-        for tempo in study["tempo_steps"]:
-            if not any(str(tempo) in figure for figure in figures):
-                yield Finding(number, WHOLE_PAGE, "tempo", f"the mark {tempo} is not printed")
-
-
 # --- labels, links, outline ---
 
 
@@ -146,7 +134,9 @@ def _labels(book: Book) -> Iterator[Finding]:
 
 
 def _links(book: Book) -> Iterator[Finding]:
+    """Links lead to the number that is printed under them; one leads to every study."""
     numbers = _numbers(book)
+    reached: set[int] = set()
     for number, (leaf, page) in enumerate(zip(book.reader.pages, book.gists, strict=True), 1):
         rows = _rows(page)
         for entry in array(leaf.get("/Annots")):
@@ -161,12 +151,17 @@ def _links(book: Book) -> Iterator[Finding]:
             if goal is None:
                 yield Finding(number, place, "link", "a link leads to no page of the book")
                 continue
+            reached.add(goal + 1)
             printed = words[-1].text.split()[-1] if words and words[-1].text.split() else ""
             if not words:
                 yield Finding(number, place, "link", "nothing is printed where a link stands")
             if _LABEL.fullmatch(printed) and goal < len(book.labels) and printed != book.labels[goal]:
                 message = f"{printed} is printed, the link leads to {book.labels[goal]}"
                 yield Finding(number, place, "link", message)
+    if reached:
+        for study in book.studies:
+            if int(study["page"]) not in reached:
+                yield Finding(int(study["page"]), WHOLE_PAGE, "link", f"no link leads to {study['id']}")
 
 
 def _target(link: DictionaryObject) -> object:

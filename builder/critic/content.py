@@ -53,6 +53,7 @@ def read_ink(page: PageObject, font_of: FontOf) -> Ink:
         tuple(walk.signs),
         tuple(walk.lines),
         tuple(walk.areas),
+        walk.one_ink,
     )
 
 
@@ -96,6 +97,7 @@ class _Walk:
         self.signs: list[Glyphs] = []
         self.lines: list[Line] = []
         self.areas: list[Area] = []
+        self.one_ink = True
         self._font_of = font_of
         self._matrix = matrix
         self._saved: list[tuple[Any, ...]] = []
@@ -151,9 +153,11 @@ class _Walk:
 
     def _fill_colour(self, operands: list[bytes]) -> None:
         self._fill = _grey(operands)
+        self.one_ink &= len(operands) < 3
 
     def _stroke_colour(self, operands: list[bytes]) -> None:
         self._stroke = _grey(operands)
+        self.one_ink &= len(operands) < 3
 
     # --- paths ---
 

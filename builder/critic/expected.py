@@ -65,10 +65,20 @@ class Silence:
 
 
 @dataclass(frozen=True, slots=True)
+class Checkpoint:
+    """A rest with a cue."""
+
+    onset: Fraction
+    bar: int
+    cue: str
+
+
+@dataclass(frozen=True, slots=True)
 class Expected:
     """A study as it must be read: *fretted* holds for each moment its (string, fret) pairs in tablature.
 
-    *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*.
+    *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*;
+    *tempos* are tempo steps with their levels, *opens* the pitches of open strings.
     """
 
     title: str
@@ -84,6 +94,9 @@ class Expected:
     bar_length: Fraction
     bars: int
     strings: int
+    opens: tuple[int, ...]
+    tempos: tuple[tuple[int, int], ...]
+    checkpoints: tuple[Checkpoint, ...]
 
 
 def expected(study: Entry, german: bool = False) -> Expected:
@@ -106,7 +119,19 @@ def expected(study: Entry, german: bool = False) -> Expected:
         Fraction(study["meter"]),
         max(int(event["bar"]) for event in events),
         len(study["instrument"]["strings"]),
+        _opens(study),
+        tuple(zip(map(int, study["tempo_steps"]), map(int, study["levels"]), strict=True)),
+        tuple(
+            Checkpoint(_onset(event), int(event["bar"]), str(event["checkpoint"]))
+            for event in sorted(events, key=_onset)
+            if event["kind"] == "rest" and event["checkpoint"]
+        ),
     )
+
+
+def _opens(study: Entry) -> tuple[int, ...]:
+    instrument = study["instrument"]
+    return tuple(int(midi) + int(instrument["capo"]) for midi in instrument["strings"])
 
 
 def _in_german(symbol: str) -> str:
@@ -152,8 +177,7 @@ def _fraction(text: str) -> Fraction:
 
 def _fretted(study: Entry, moments: tuple[Moment, ...]) -> list[tuple[Moment, tuple[tuple[int, int], ...]]]:
     """A bent note has no number of its own: an arrow leads to its pitch."""
-    instrument = study["instrument"]
-    opens = [int(midi) + int(instrument["capo"]) for midi in instrument["strings"]]
+    opens = _opens(study)
     found = []
     for moment in moments:
         shown = [

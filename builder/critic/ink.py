@@ -90,7 +90,7 @@ class Area:
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """All that a page shows, in the order in which it is drawn."""
+    """All that a page shows, in the order in which it is drawn; *one_ink*: only shades of black are asked for."""
 
     width: float
     height: float
@@ -98,3 +98,4 @@ class Ink:
     signs: tuple[Glyphs, ...]
     lines: tuple[Line, ...]
     areas: tuple[Area, ...]
+    one_ink: bool = True

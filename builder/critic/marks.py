@@ -17,6 +17,7 @@ from builder.critic.finding import Finding
 from builder.critic.music import Mark
 from builder.critic.places import Heads, Systems, nearest, of_reading, space
 
+_PLUCKS = frozenset("pima")
 # Staff spaces; our own choice.
 _SIGN_REACH = 1.6  # a sign belongs to notes whose middle is this near
 _FINGER_REACH = 4.5  # in chords a finger stands before its head
@@ -26,6 +27,7 @@ def mark_findings(over: Heads, under: Heads, systems: Systems) -> Iterator[Findi
     """Return what is wrong with signs; *over* places notes by the staff first, *under* by the tablature."""
     yield from _accents(over, systems)
     yield from _fingers(over, systems)
+    # What the other hand does is told in full in the first bar of each system, further on where it changes.
     yield from _strokes(under, systems)
     yield from _letters(under, systems)
 
@@ -99,19 +101,27 @@ def _strokes(places: Heads, systems: Systems) -> Iterator[Finding]:
                 message = f"bar {moment.bar}: reads {mark.value}, not {listed(sorted(moment.strokes))}"
                 yield Finding(page.number, (mark.x, mark.y), "stroke", message)
         for seen, moment in here:
-            told = moment.after_rest or moment.accent
+            told = moment.after_rest or moment.accent or moment.bar == here[0][1].bar
             if told and moment.strokes & {"down", "up"} and moment.onset not in marked:
-                yield seen.finding("stroke", f"bar {moment.bar}: the stroke where a run begins or lands is missing")
+                yield seen.finding("stroke", f"bar {moment.bar}: the stroke is missing")
 
 
 def _letters(places: Heads, systems: Systems) -> Iterator[Finding]:
     for page, reading in systems:
         here = of_reading(reading, places)
+        read: dict[Fraction, set[str]] = {moment.onset: set() for _, moment in here}
         for mark in reading.letters:
             moment = nearest(here, mark.x, _SIGN_REACH * space(reading))
-            if moment is not None and not set(mark.value) <= moment.strokes:
+            if moment is None:
+                continue
+            read[moment.onset].update(mark.value)
+            if not set(mark.value) <= moment.strokes:
                 message = f"bar {moment.bar}: reads {mark.value}, not {listed(sorted(moment.strokes))}"
                 yield Finding(page.number, (mark.x, mark.y), "stroke", message)
+        for seen, moment in here:
+            missing = (moment.strokes & _PLUCKS) - read[moment.onset]
+            if missing and reading.system.tab is not None and moment.bar == here[0][1].bar and not read[moment.onset]:
+                yield seen.finding("stroke", f"bar {moment.bar}: the letter {listed(sorted(missing))} is missing")
 
 
 def signature_findings(wanted: Expected, systems: Systems) -> Iterator[Finding]:

@@ -171,7 +171,7 @@ class _Desk:
                 findings += half_empty(number, ink)
                 pages.append(StudyPage(number, ink, tuple(read_music(system, ink) for system in systems)))
         if piece.study is not None:
-            findings += study_findings(expected(piece.study, self._asked.german), pages)
+            findings += study_findings(expected(piece.study, self._asked.german), pages, self._asked)
         return _Read(tuple(findings), tuple(gists))
 
     def _font(self, raw: Any) -> Font:

@@ -8,14 +8,16 @@ Not here: the music on it (`study`), margins, boxes, labels and links of the fil
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from builder.critic.asked import Asked
-from builder.critic.finding import Finding
+from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.gist import named
 from builder.critic.ink import POINT_MM, Box, Glyphs, Ink
 from builder.critic.staves import System
 
+_WORD = re.compile(r"[^\W\d_]{2}")
 _PRINTABLE_MM = 5.0  # our own choice: office printers leave up to 5 mm of each edge blank
 _SMALLEST_PT = 6.9  # our own choice: 7 points and a hair, the smallest type of the pages' own rules
 _SMALLEST_MUSIC_PT = 4.1  # the 8 of a clef on a staff of 12 points, the smallest that studies are set on
@@ -32,9 +34,11 @@ def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked)
     """Return what is wrong with a page of any kind."""
     boxes = [(glyphs.box, glyphs) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
     yield from _fonts(page, ink, asked.families)
-    yield from _edges(page, ink, boxes)
+    yield from _edges(page, ink, boxes, asked)
+    yield from _on_staff(page, ink, systems)
     yield from _small(page, ink, systems)
     yield from _pale(page, ink)
+    yield from _inks(page, ink, asked)
     yield from _overlaps(page, boxes)
     yield from _staves(page, systems)
 
@@ -67,7 +71,7 @@ def _fonts(page: int, ink: Ink, families: tuple[str, ...]) -> Iterator[Finding]:
             yield Finding(page, (glyphs.x, glyphs.y), "font", f"{font.family} is not embedded in the file")
 
 
-def _edges(page: int, ink: Ink, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator[Finding]:
+def _edges(page: int, ink: Ink, boxes: Sequence[tuple[Box, Glyphs]], asked: Asked) -> Iterator[Finding]:
     for box, glyphs in boxes:
         if box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height:
             yield Finding(page, _inside(box, ink), "cut", f"{named(glyphs)} is cut by the edge of the page")
@@ -82,6 +86,11 @@ def _edges(page: int, ink: Ink, boxes: Sequence[tuple[Box, Glyphs]]) -> Iterator
         box = Box(min(line.x0, line.x1), min(line.y0, line.y1), max(line.x0, line.x1), max(line.y0, line.y1))
         if box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height:
             yield Finding(page, _inside(box, ink), "cut", "a line is cut by the edge of the page")
+    for area in ink.areas:
+        box = area.box
+        tab = asked.thumb_index and not area.curved
+        if not tab and (box.x0 < 0 or box.y0 < 0 or box.x1 > ink.width or box.y1 > ink.height):
+            yield Finding(page, _inside(box, ink), "cut", "something drawn is cut by the edge of the page")
 
 
 def _inside(box: Box, ink: Ink) -> tuple[float, float]:
@@ -98,6 +107,25 @@ def _small(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
             continue
         message = f"{named(glyphs)} is set in {glyphs.size / POINT_MM:.1f} points"
         yield Finding(page, (glyphs.x, glyphs.y), "small-text", message)
+
+
+def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
+    """Words stand over and under staves, never on their lines."""
+    for glyphs in ink.texts:
+        box = glyphs.box
+        if box is None or not _WORD.search(glyphs.text) or not glyphs.upright:
+            continue
+        for system in systems:
+            for part in system.parts:
+                if part.x0 < box.middle < part.x1 and any(box.y0 + _TOUCH_MM < y < box.y1 - _TOUCH_MM for y in part.ys):
+                    yield Finding(page, (box.x0, box.y0), "overlap", f"{named(glyphs)} stands on a staff")
+                    break
+
+
+def _inks(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
+    """Another ink than black costs as much as the whole print; a school's own picture may have what colours it has."""
+    if not ink.one_ink and not asked.logo:
+        yield Finding(page, WHOLE_PAGE, "ink", "the page is not printed in shades of black alone")
 
 
 def _pale(page: int, ink: Ink) -> Iterator[Finding]:

@@ -3,8 +3,8 @@
 Stage:    page critic
 In, Out:  `Expected` and the `Reading`s of its pages; `Finding`s
 Units:    millimetres from the upper left corner
-Not here: signs (`marks`), rests and bars (`bars`), chord names (`chord_names`), what is wrong with a page whatever it
-          says (`sheet`), the book around it (`book`)
+Not here: signs (`marks`, `techniques`), rests and bars (`bars`), chord names (`chord_names`), what stands around the
+          music (`rows`), what is wrong with a page whatever it says (`sheet`), the book around it (`book`)
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from collections.abc import Generator, Iterator, Sequence
 from fractions import Fraction
 
 from builder.critic.aligning import aligned
+from builder.critic.asked import Asked
 from builder.critic.bars import bar_findings
 from builder.critic.chord_names import Noted, chord_findings
 from builder.critic.expected import Expected, Moment
@@ -21,6 +22,8 @@ from builder.critic.finding import Finding
 from builder.critic.marks import mark_findings, signature_findings
 from builder.critic.music import Chord, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
+from builder.critic.rows import code_findings, cue_findings, tempo_findings
+from builder.critic.techniques import technique_findings
 
 # Our own choice.
 _OFF_LINE = 0.2  # of a gap of the tablature: the demo's digits are within 0.02
@@ -30,8 +33,11 @@ _SHORTEST_OF = {"noteheads.s1": Fraction(1, 4), "noteheads.s0": Fraction(1, 2)}
 _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 
 
-def study_findings(wanted: Expected, pages: Sequence[StudyPage]) -> Iterator[Finding]:
+def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -> Iterator[Finding]:
     """Return what differs between a study and its pages."""
+    yield from tempo_findings(wanted, pages[0])
+    if asked.codes:
+        yield from code_findings(pages[0].number, pages[0].ink)
     systems = [(page, reading) for page in pages for reading in page.readings]
     if not systems:
         yield Finding(pages[0].number, (0, 0), "system", f"no system of {wanted.id} is found")
@@ -49,6 +55,8 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage]) -> Iterator[Fin
     yield from _under(heads, frets)
     over, under = _joined(heads, frets, systems), _joined(frets, heads, systems)
     yield from mark_findings(over, under, systems)
+    yield from technique_findings(wanted, over, under, systems)
+    yield from cue_findings(wanted, systems, dict(asked.cues))
     yield from bar_findings(wanted, over, systems)
     yield from chord_findings(wanted, [_noted(*one) for one in over], [(p.number, p.ink, r) for p, r in systems])
 

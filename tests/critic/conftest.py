@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 # What the small book lacks: two voices, diagrams, flats, strings on their own, p i m a, bends, slides, harmonics, ties.
 TECHNIQUES = (
     *("fog-bell-and-footsteps", "paddle-wheel", "net-mending", "bowsprit-bends", "rope-glide"),
-    *("ships-bells", "small-boat-chords", "locks-and-sluices", "barge-in-five"),
+    *("hauling-hand", "ships-bells", "small-boat-chords", "locks-and-sluices", "barge-in-five"),
 )
 
 
@@ -69,5 +69,7 @@ def techniques(tmp_path_factory: pytest.TempPathFactory) -> Finished:
     text = (demo / "book.yaml").read_text(encoding="utf-8")
     # Its term, levels and students speak of exercises that are not copied, as do its pages to read.
     kept = [line for line in text[: text.index("term:")].splitlines() if not line.startswith(("front:", "back:"))]
-    (folder / "techniques.yaml").write_text("\n".join(kept) + "\n", encoding="utf-8")
+    (folder / "techniques.yaml").write_text(
+        "\n".join([*kept, 'tracks: {base-url: "https://example.org/harbour-lane"}']) + "\n", encoding="utf-8"
+    )
     return build(folder / "techniques.yaml", folder / "out")

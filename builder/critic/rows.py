@@ -1,0 +1,129 @@
+"""What stands around the music of a study against its document: tempo marks with their levels, cues, the code.
+
+Stage:    page critic
+In, Out:  a study's pages; `Finding`s
+Units:    millimetres from the upper left corner
+Source:   ISO/IEC 18004:2015, 6.3.8 (four modules of quiet around a code), 6.3.3 (three finder patterns, 7 modules wide)
+Not here: what a code says
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from builder.critic.aligning import aligned
+from builder.critic.expected import Checkpoint, Expected
+from builder.critic.finding import WHOLE_PAGE, Finding
+from builder.critic.ink import Area, Box, Glyphs, Ink
+from builder.critic.music import Mark
+from builder.critic.places import StudyPage, Systems
+
+# Our own choice.
+_ROWS = 7.0  # sizes of its type: a mark's level stands this near under it
+_CUES_MM = 16.0  # cues stand this near under their system
+_LEAST_CODE_MM = 14.9  # 15 mm and a hair
+_FEWEST = 60  # rows of dark modules: the smallest code has more
+_QUIET, _FINDER = 4, 7  # modules
+_DARK = 0.3
+
+
+def tempo_findings(wanted: Expected, page: StudyPage) -> Iterator[Finding]:
+    """Every tempo step is printed with its level under it."""
+    texts = [(text, text.text.strip()) for text in page.ink.texts]
+    for tempo, level in wanted.tempos:
+        marks = [text for text, words in texts if words == str(tempo)]
+        if not marks:
+            yield Finding(page.number, WHOLE_PAGE, "tempo", f"the mark {tempo} is not printed")
+        elif not any(_under(mark, text) for mark in marks for text, words in texts if words == str(level)):
+            place = marks[0].x, marks[0].y
+            yield Finding(page.number, place, "level", f"level {level} does not stand under the mark {tempo}")
+
+
+def _under(mark: Glyphs, text: Glyphs) -> bool:
+    beside = abs((mark.x + mark.end) - (text.x + text.end)) / 2
+    return beside < mark.size / 2 and 0 < text.y - mark.y < _ROWS * mark.size
+
+
+def cue_findings(wanted: Expected, systems: Systems, cues: Mapping[str, str]) -> Iterator[Finding]:
+    """Every checkpoint says its cue, in the order of the study; *cues* are the words by id."""
+    if not cues:
+        return
+    names = {"".join(words.split()): cue for cue, words in cues.items()}
+    read = [(page, mark) for page, mark in _cue_marks(systems) if "".join(mark.value.split()) in names]
+
+    def same(seen: tuple[StudyPage, Mark], one: Checkpoint) -> bool:
+        return names["".join(seen[1].value.split())] == one.cue
+
+    place = systems[0][0].number, WHOLE_PAGE
+    for seen, one in aligned(read, wanted.checkpoints, same, lambda seen: False):
+        if seen is not None:
+            place = seen[0].number, (seen[1].x, seen[1].y)
+        if one is None:
+            assert seen is not None
+            yield Finding(*place, "cue", f"'{seen[1].value}' stands where the study has no checkpoint")
+        elif seen is None:
+            yield Finding(*place, "cue", f"bar {one.bar}: '{cues[one.cue]}' is missing")
+        elif not same(seen, one):
+            yield Finding(*place, "cue", f"bar {one.bar}: reads '{seen[1].value}', not '{cues[one.cue]}'")
+
+
+def _cue_marks(systems: Systems) -> Iterator[tuple[StudyPage, Mark]]:
+    for page, reading in systems:
+        system = reading.system
+        floor = min(system.bottom + _CUES_MM, system.below + _CUES_MM)
+        here = [text for text in page.ink.texts if system.bottom < text.y < floor]
+        for text in sorted(here, key=lambda text: text.x):
+            yield page, Mark(text.x, text.y, text.text.strip())
+
+
+def code_findings(number: int, ink: Ink) -> Iterator[Finding]:
+    """A code to scan is there, large enough, whole, and nothing is near it."""
+    modules = _modules(ink)
+    if len(modules) < _FEWEST:
+        yield Finding(number, WHOLE_PAGE, "code", "no code to scan")
+        return
+    side = modules[0].box.height
+    box = Box(
+        min(area.box.x0 for area in modules),
+        min(area.box.y0 for area in modules),
+        max(area.box.x1 for area in modules),
+        max(area.box.y1 for area in modules),
+    )
+    place = box.x0, box.y0
+    if min(box.width, box.height) < _LEAST_CODE_MM:
+        yield Finding(number, place, "code", f"the code is {min(box.width, box.height):.1f} mm wide, 15 are needed")
+    if abs(box.width - box.height) > side / 2 or not all(
+        _has_finder(modules, corner, side) for corner in _corners(box)
+    ):
+        yield Finding(number, place, "code", "the code is not whole")
+    air = (_QUIET - 0.2) * side
+    around = Box(box.x0 - air, box.y0 - air, box.x1 + air, box.y1 + air)
+    if any(around.common(glyphs.box) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None):
+        yield Finding(number, place, "code", f"something stands within {_QUIET} modules of the code")
+
+
+def _modules(ink: Ink) -> Sequence[Area]:
+    """The rows of dark modules of a code: of all areas of one height the most."""
+    dark = [area for area in ink.areas if area.filled and not area.curved and area.grey < _DARK]
+    heights = Counter(round(area.box.height, 2) for area in dark if 0.2 < area.box.height < 1.5)
+    if not heights:
+        return ()
+    usual = heights.most_common(1)[0][0]
+    return [area for area in dark if round(area.box.height, 2) == usual]
+
+
+def _corners(box: Box) -> tuple[tuple[float, float, int], ...]:
+    """Where the first row of each finder pattern begins, and which of its ends that is."""
+    return ((box.x0, box.y0, 1), (box.x1, box.y0, -1), (box.x0, box.y1, 1))
+
+
+def _has_finder(modules: Sequence[Area], corner: tuple[float, float, int], side: float) -> bool:
+    x, y, way = corner
+    near = side / 4
+    return any(
+        abs((area.box.x0 if way == 1 else area.box.x1) - x) < near
+        and min(abs(area.box.y0 - y), abs(area.box.y1 - y)) < near
+        and abs(area.box.width - _FINDER * side) < near
+        for area in modules
+    )
