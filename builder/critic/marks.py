@@ -112,8 +112,8 @@ def _letters(places: Heads, systems: Systems) -> Iterator[Finding]:
         read: dict[Fraction, set[str]] = {moment.onset: set() for _, moment in here}
         for mark in reading.letters:
             moment = nearest(here, mark.x, _SIGN_REACH * space(reading))
-            if moment is None:
-                continue
+            if moment is None or (reading.system.staff is None and not moment.strokes & _PLUCKS):
+                continue  # over a tablature alone, chord names stand where letters do
             read[moment.onset].update(mark.value)
             if not set(mark.value) <= moment.strokes:
                 message = f"bar {moment.bar}: reads {mark.value}, not {listed(sorted(moment.strokes))}"

@@ -63,6 +63,7 @@ _TAB_COLUMN_MM = 1.7  # digits nearer than this sound together: notes in turn st
 _CLEF_FIGURE = 3.0  # the 8 of a clef stands this near to the staff
 _BAR_SPAN = 0.4  # a barline ends this near to the outer lines
 _OVER_ONE = 12.0  # strokes over one staff alone stand beyond fingers, accents and string numbers
+_STEMMED = 7.0  # and letters this near to a tablature with stems
 _ONE_BARLINE = 2.6  # strokes nearer than this are one barline
 
 
@@ -436,8 +437,9 @@ def _letters(system: System, texts: Sequence[Glyphs]) -> tuple[Mark, ...]:
     tab = system.tab
     if tab is None:
         return ()
-    top = system.staff.bottom if system.staff else tab.top - 10
-    floor = tab.bottom + 4 * tab.gap
+    # Without a staff, stems stand between the letters and the tablature.
+    top = system.staff.bottom if system.staff else max(system.above, tab.top - _STEMMED * tab.gap)
+    floor = tab.bottom + (4 if system.staff else _STEMMED) * tab.gap
     return tuple(
         Mark((text.x + text.end) / 2, text.y, text.text.strip())
         for text in texts

@@ -10,7 +10,7 @@ Not here: what a code says
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from builder.critic.aligning import aligned
 from builder.critic.expected import Checkpoint, Expected
@@ -104,13 +104,27 @@ def code_findings(number: int, ink: Ink) -> Iterator[Finding]:
 
 
 def _modules(ink: Ink) -> Sequence[Area]:
-    """The rows of dark modules of a code: of all areas of one height the most."""
+    """The rows of dark modules of a code: of all areas of one height that stand together the most."""
     dark = [area for area in ink.areas if area.filled and not area.curved and area.grey < _DARK]
     heights = Counter(round(area.box.height, 2) for area in dark if 0.2 < area.box.height < 1.5)
     if not heights:
         return ()
-    usual = heights.most_common(1)[0][0]
-    return [area for area in dark if round(area.box.height, 2) == usual]
+    side = heights.most_common(1)[0][0]
+    found = [area for area in dark if abs(area.box.height - side) < 0.01]
+    found = _together(found, lambda area: (area.box.y0, area.box.y1), _QUIET * side)
+    return _together(found, lambda area: (area.box.x0, area.box.x1), _QUIET * side)
+
+
+def _together(areas: Sequence[Area], ends: Callable[[Area], tuple[float, float]], nearest: float) -> list[Area]:
+    """The most areas with no gap as wide as *nearest* between them."""
+    groups: list[list[Area]] = []
+    reached = -nearest
+    for area in sorted(areas, key=ends):
+        if not groups or ends(area)[0] - reached > nearest:
+            groups.append([])
+        groups[-1].append(area)
+        reached = max(reached, ends(area)[1]) if len(groups[-1]) > 1 else ends(area)[1]
+    return max(groups, key=len)
 
 
 def _corners(box: Box) -> tuple[tuple[float, float, int], ...]:

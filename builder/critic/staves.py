@@ -11,6 +11,7 @@ A clef tells what a group of lines is: neck maps, tables and diagrams are lines 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -20,7 +21,8 @@ from builder.critic.ink import Glyphs, Ink, Line
 _LEVEL = 0.02  # how far the ends of a level line may differ, and lines that begin or end together; a PDF rounds finer
 _SHORTEST = 15.0  # a staff is longer; our own choice: leger lines and table rules of a column are shorter
 _SAME_GAP = 0.04  # share by which gaps of one staff may differ
-_OWN_SHARE = 0.35  # of the way to the next staff: notes hang less far below a staff than names stand over one
+_OWN_SHARE = 0.2  # of the way to the next staff: names stand no farther over that one; our own choice
+_HANGS_SHARE = 0.45  # of that way: notes and fingers hang less far under a staff alone
 _CLEF_REACH = 8.0  # a clef stands at most this far from the left end of its lines
 _NEAREST_TAB = 45.0  # staff and tablature of one system are closer than this
 
@@ -103,7 +105,7 @@ def find_systems(ink: Ink) -> tuple[System, ...]:
             if x0 - 1 <= clef.x <= x0 + _CLEF_REACH and ys[0] - 1 <= clef.y <= ys[-1] + 1:
                 staves.setdefault(ys, Staff(kind, clef, x0, x1, ys))
                 break
-    return _systems(sorted(staves.values(), key=lambda staff: staff.top), ink.height)
+    return _systems(sorted(staves.values(), key=lambda staff: staff.top), ink)
 
 
 def _groups(lines: tuple[Line, ...]) -> list[tuple[float, float, tuple[float, ...]]]:
@@ -127,7 +129,9 @@ def _groups(lines: tuple[Line, ...]) -> list[tuple[float, float, tuple[float, ..
     return sorted((group for group in found if len(group[2]) > 1), key=lambda group: -len(group[2]))
 
 
-def _systems(staves: list[Staff], height: float) -> tuple[System, ...]:
+def _systems(staves: list[Staff], ink: Ink) -> tuple[System, ...]:
+    height = ink.height
+    heads = [sign.y for sign in ink.signs if sign.sign.startswith(("noteheads.", "fattened."))]
     pairs: list[tuple[Staff | None, Staff | None]] = []
     for staff in staves:
         over = pairs[-1][0] if pairs and pairs[-1][1] is None else None
@@ -136,15 +140,17 @@ def _systems(staves: list[Staff], height: float) -> tuple[System, ...]:
         else:
             pairs.append((staff, None) if staff.kind == "staff" else (None, staff))
     bare = [System(staff, tab, 0, height) for staff, tab in pairs]
-    middles = [_border(upper, lower) for upper, lower in pairwise(bare)]
+    middles = [_border(upper, lower, heads) for upper, lower in pairwise(bare)]
     return tuple(
         System(system.staff, system.tab, above, below)
         for system, above, below in zip(bare, [0.0, *middles], [*middles, height], strict=True)
     )
 
 
-def _border(upper: System, lower: System) -> float:
+def _border(upper: System, lower: System, heads: Sequence[float]) -> float:
     """Where one system's music ends: what is high in the next one may reach up to a tablature, never over it."""
-    if upper.tab is not None:
+    if upper.tab is not None and upper.staff is not None:
         return upper.tab.bottom + upper.tab.gap / 2
-    return upper.bottom + _OWN_SHARE * (lower.top - upper.bottom)
+    way = lower.top - upper.bottom
+    hanging = [y for y in heads if upper.bottom < y < upper.bottom + _HANGS_SHARE * way]
+    return max(upper.bottom + _OWN_SHARE * way, max(hanging, default=0.0) + upper.parts[0].gap)

@@ -19,8 +19,9 @@ from builder.critic.bars import bar_findings
 from builder.critic.chord_names import Noted, chord_findings
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
+from builder.critic.ink import Box
 from builder.critic.marks import mark_findings, signature_findings
-from builder.critic.music import Chord, Digits
+from builder.critic.music import Chord, Digit, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
 from builder.critic.rows import code_findings, cue_findings, tempo_findings
 from builder.critic.techniques import technique_findings
@@ -30,6 +31,7 @@ _OFF_LINE = 0.2  # of a gap of the tablature: the demo's digits are within 0.02
 _OFF_STEP = 0.3  # of a step: the demo's heads are within 0.01
 # A half or a whole note sounds longer than this: under a tuplet bracket more than half of its written value.
 _SHORTEST_OF = {"noteheads.s1": Fraction(1, 4), "noteheads.s0": Fraction(1, 2)}
+_TIE_END = 1.6  # gaps of the tablature: a tie ends this near to the middle of its digit, at its height
 _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 
 
@@ -156,7 +158,7 @@ def _pitches(seen: Seen) -> str:
 
 
 def _frets(wanted: Expected, columns: Sequence[Seen], systems: Systems) -> Generator[Finding, None, Heads]:
-    pairs = aligned(columns, wanted.fretted, lambda seen, one: _places(seen) == one[1], lambda seen: False)
+    pairs = aligned(columns, wanted.fretted, lambda seen, one: _places(seen) == one[1], _only_tied)
     kept: Heads = []
     for index, (seen, one) in enumerate(pairs):
         if seen is None:
@@ -164,6 +166,8 @@ def _frets(wanted: Expected, columns: Sequence[Seen], systems: Systems) -> Gener
             page, place = _missing_place(pairs, index, systems)
             message = f"bar {one[0].bar}: {_told(one[1])} is missing in the tablature"
             yield Finding(page, place, "missing-fret", message)
+        elif one is None and _only_tied(seen):
+            continue
         elif one is None:
             yield seen.finding("extra-fret", f"{_told(_places(seen))} is in the tablature, not in the study")
         else:
@@ -179,6 +183,20 @@ def _frets(wanted: Expected, columns: Sequence[Seen], systems: Systems) -> Gener
                 message = f"the {digit.fret} stands beside the line of string {digit.string}"
                 yield Finding(seen.page.number, (digit.x, digit.y), "string", message)
     return kept
+
+
+def _only_tied(seen: Seen) -> bool:
+    """Whether ties lead to all of these digits: without a staff over it, a tablature says how long notes last."""
+    tab = seen.reading.system.tab
+    assert isinstance(seen.notes, Digits)
+    if tab is None or seen.reading.system.staff is not None:
+        return False
+    curves = [area.box for area in seen.page.ink.areas if area.curved and area.filled]
+    return all(any(_ties(curve, digit, tab.gap) for curve in curves) for digit in seen.notes.digits)
+
+
+def _ties(curve: Box, digit: Digit, gap: float) -> bool:
+    return 0 < digit.x - curve.x1 < _TIE_END * gap and abs((curve.y0 + curve.y1) / 2 - digit.y) < _TIE_END * gap
 
 
 def _places(seen: Seen) -> tuple[tuple[int, int], ...]:

@@ -9,12 +9,12 @@ Source:   E. Gould, *Behind Bars*, 2011: a tuplet's number is that of its notes;
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from builder.critic.aligning import aligned
 from builder.critic.expected import Entry, Expected, Moment
-from builder.critic.finding import Finding
+from builder.critic.finding import WHOLE_PAGE, Finding, Place
 from builder.critic.ink import Glyphs
 from builder.critic.music import Chord, Mark, Reading
 from builder.critic.places import Heads, StudyPage, Systems, of_reading, space
@@ -24,6 +24,8 @@ _AMOUNT = re.compile(r"\d?½|\d")
 _NUMBER = re.compile(r"\d{1,2}")
 _OVER = 13.0  # staff spaces: what belongs to the music of a system stands this near over it; our own choice
 _TUPLET_REACH = 7.0  # and a tuplet's number this near to its staff
+_TUPLET_REACH_ALONE = 13.0  # over strokes and fingers, where there is no tablature under it to have them
+_BENT = 4.5  # gaps of a tablature: the amount of a bend stands this near over it
 _BEHIND_CLEF = 6.0
 
 
@@ -31,28 +33,38 @@ def technique_findings(wanted: Expected, over: Heads, under: Heads, systems: Sys
     """Return what is wrong with signs of technique; *over* and *under* as in `marks`."""
     for page, reading in systems:
         here = of_reading(reading, under)
-        yield from _compared("slur", page, _letters(page, reading), _slurs(here), here)
-        if reading.system.tab is not None:
-            yield from _compared("bend", page, _amounts(page, reading), _bends(wanted, here), here)
+        at = {moment.onset: seen.notes.place for seen, moment in here}
+        marks = [(page.number, mark) for mark in _letters(page, reading)]
+        yield from _compared("slur", marks, _slurs(here), (page.number, at))
         yield from _tuplets(page, reading, of_reading(reading, over))
+    bends = _bends(wanted)
+    if bends and any(reading.system.tab for _, reading in systems):
+        # Study by study: a bent note without a staff is nothing but its amount, and has no place of its own.
+        amounts = [(page.number, mark) for page, reading in systems for mark in _amounts(page, reading)]
+        yield from _compared("bend", amounts, bends, (systems[0][0].number, {}))
     yield from _harmonics(over)
 
 
 def _compared(
-    kind: str, page: StudyPage, read: Sequence[Mark], meant: Sequence[tuple[str, Moment]], here: Heads
+    kind: str,
+    read: Sequence[tuple[int, Mark]],
+    meant: Sequence[tuple[str, Moment]],
+    places: tuple[int, Mapping[Fraction, Place]],
 ) -> Iterator[Finding]:
     """In the order in which they stand: a letter lies between two notes and not over one."""
-    at = {moment.onset: seen.notes.place for seen, moment in here}
-    for mark, one in aligned(read, meant, lambda mark, one: mark.value == one[0], lambda mark: False):
+    number, at = places
+    last = number, WHOLE_PAGE
+    for seen, one in aligned(read, meant, lambda seen, one: seen[1].value == one[0], lambda seen: False):
+        if seen is not None:
+            last = seen[0], (seen[1].x, seen[1].y)
         if one is None:
-            assert mark is not None
-            yield Finding(page.number, (mark.x, mark.y), kind, f"{mark.value} stands where the study has none")
-        elif mark is None:
-            message = f"bar {one[1].bar}: the {one[0]} is missing"
-            yield Finding(page.number, at[one[1].onset], kind, message)
-        elif mark.value != one[0]:
-            message = f"bar {one[1].bar}: reads {mark.value}, not {one[0]}"
-            yield Finding(page.number, (mark.x, mark.y), kind, message)
+            assert seen is not None
+            yield Finding(*last, kind, f"{seen[1].value} stands where the study has none")
+        elif seen is None:
+            place = (number, at[one[1].onset]) if one[1].onset in at else last
+            yield Finding(*place, kind, f"bar {one[1].bar}: the {one[0]} is missing")
+        elif seen[1].value != one[0]:
+            yield Finding(*last, kind, f"bar {one[1].bar}: reads {seen[1].value}, not {one[0]}")
 
 
 def _marks(page: StudyPage, reading: Reading, top: float, bottom: float) -> list[tuple[Glyphs, Mark]]:
@@ -85,14 +97,14 @@ def _amounts(page: StudyPage, reading: Reading) -> list[Mark]:
     """How far to bend: over the highest line of the tablature, where no fret stands."""
     tab = reading.system.tab
     assert tab is not None
-    top = reading.system.staff.bottom if reading.system.staff else tab.top - _OVER * space(reading)
+    top = reading.system.staff.bottom if reading.system.staff else tab.top - _BENT * tab.gap
     marks = _marks(page, reading, top, tab.top - tab.gap / 4)
     return [mark for text, mark in marks if _AMOUNT.fullmatch(mark.value) and "Italic" not in text.font.family]
 
 
-def _bends(wanted: Expected, here: Heads) -> list[tuple[str, Moment]]:
+def _bends(wanted: Expected) -> list[tuple[str, Moment]]:
     found = []
-    for _, moment in here:
+    for moment in wanted.moments:
         for note in moment.struck:
             half_steps = int(note["midi"]) - wanted.opens[int(note["string"]) - 1] - int(note["fret"])
             if note["technique"] == "bend" and half_steps > 0:
@@ -141,8 +153,11 @@ def _odd(note: Entry) -> int:
 
 def _numbers(page: StudyPage, reading: Reading) -> list[Mark]:
     """Numbers over or under the staff; octave lines have a figure of their own, and string numbers stand in circles."""
-    part = reading.system.parts[0]
-    room = _TUPLET_REACH * space(reading)
-    bottom = min(part.bottom + room, reading.system.tab.top if reading.system.staff and reading.system.tab else 1e9)
+    part, gap = reading.system.parts[0], space(reading)
+    both = reading.system.staff is not None and reading.system.tab is not None
+    room = (_TUPLET_REACH if both else _TUPLET_REACH_ALONE) * gap
+    bottom = part.bottom + _TUPLET_REACH * gap
+    if both and reading.system.tab:
+        bottom = min(bottom, reading.system.tab.top)
     marks = _marks(page, reading, part.top - room, bottom)
     return [mark for text, mark in marks if _NUMBER.fullmatch(mark.value) and text.font.family.endswith("-Italic")]
