@@ -11,7 +11,7 @@ from pypdf.generic import ArrayObject, FloatObject, NameObject, NumberObject
 
 from builder.critic import Asked, read_book
 from builder.pages.phrases import Phrases
-from builder.printing import cues_of
+from builder.printed_words import cues_of
 from builder.spec import load_library
 from builder.spec.library import load_words
 from tests.critic.conftest import Finished
