@@ -12,8 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from builder.engraving.drawing_text import drawing_text
-from builder.engraving.pdf_drawing import dots_of, shown_on
+from builder.engraving.pdf_drawing import Undrawable, dots_of, shown_on
 from builder.engraving.picture_text import dots_text, picture_text
+from builder.errors import Location, Problem, SpecError
 from builder.spec.drawing import Drawing
 from builder.spec.logo import Logo
 from builder.spec.look import Look
@@ -53,10 +54,20 @@ def _within(look: Look, most_mm: tuple[float, float]) -> LogoText | None:
 
 
 def _text(logo: Logo, width_mm: float) -> str:
-    shown = shown_on(logo.shown, logo.ratio) if isinstance(logo.shown, bytes) else logo.shown
+    shown = _of_page(logo.path, logo.shown, logo.ratio) if isinstance(logo.shown, bytes) else logo.shown
     if isinstance(shown, Drawing):
         text = drawing_text(shown)
         if len(text) <= _LONGEST:
             return text
         shown = dots_of(text, logo.ratio)
     return picture_text(shown, width_mm) if isinstance(shown, Picture) else dots_text(shown, width_mm)
+
+
+def _of_page(path: str, page: bytes, ratio: float) -> Drawing | bytes:
+    """What the page of a PDF shows; raise SpecError where it can't be drawn."""
+    try:
+        return shown_on(page, ratio)
+    except Undrawable as error:
+        expected, hint = "a PDF that Ghostscript draws in half a minute", "save it as SVG or PNG"
+        where = Location(path)
+        raise SpecError([Problem(where, "look.logo", "a page that can't be drawn", expected, hint)]) from error

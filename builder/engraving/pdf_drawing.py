@@ -35,13 +35,17 @@ _OUTLINES = ("-sDEVICE=pdfwrite", "-dNoOutputFonts", "-dAutoRotatePages=/None", 
 _SMOOTH = ("-sDEVICE=pnggray", "-dTextAlphaBits=4", "-dGraphicsAlphaBits=4")
 
 
+class Undrawable(Exception):
+    """Ghostscript can't draw the page, or not in time."""
+
+
 class _NotPlain(Exception):
     """The page asks for more than outlines."""
 
 
 @lru_cache(maxsize=4)
 def shown_on(page: bytes, ratio: float) -> Drawing | bytes:
-    """What *page*, *ratio* times as wide as high, shows; raise MachineError where Ghostscript can't draw it."""
+    """What *page*, *ratio* times as wide as high, shows; raise Undrawable where that can't be told."""
     written = _ghostscript(page, _OUTLINES)
     try:
         return _drawing(written)
@@ -70,13 +74,13 @@ def _ghostscript(page: bytes, how: Sequence[str]) -> bytes:
         command = [str(find_lilypond().ghostscript), *_SAFE, *how, "-sOutputFile=out", "in"]
         try:
             done = subprocess.run(command, cwd=name, capture_output=True, stdin=subprocess.DEVNULL, timeout=_LIMIT_S)
-            return (Path(name) / "out").read_bytes() if done.returncode == 0 else _failed()
-        except (OSError, subprocess.TimeoutExpired) as error:
-            return _failed(error)
-
-
-def _failed(error: Exception | None = None) -> bytes:
-    raise MachineError("the logo's PDF can't be drawn", "save it as SVG or PNG") from error
+            if done.returncode == 0:
+                return (Path(name) / "out").read_bytes()
+        except subprocess.TimeoutExpired as error:
+            raise Undrawable from error
+        except OSError as error:
+            raise MachineError("Ghostscript can't be run on the logo", "is there room for temporary files?") from error
+    raise Undrawable
 
 
 def _drawing(written: bytes) -> Drawing:

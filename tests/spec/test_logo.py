@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,10 @@ from pypdf.annotations import Link
 from pypdf.generic import ArrayObject, DictionaryObject, NameObject, NumberObject, StreamObject, TextStringObject
 
 from builder.engraving.drawing_text import drawing_text
-from builder.engraving.engine import find_lilypond
+from builder.engraving.engine import Engine, find_lilypond
 from builder.engraving.logo_text import cover_logo
 from builder.engraving.pdf_drawing import shown_on
+from builder.errors import SpecError
 from builder.fields import Unreadable
 from builder.spec.drawing import Drawing
 from builder.spec.logo import read_logo
@@ -278,6 +280,15 @@ def test_a_drawing_is_printed_the_right_way_up(tmp_path: Path) -> None:
     text = drawing_text(drawing(svg('<rect x="0" y="0" width="50" height="25"/>'), tmp_path))
     dots = raster(text, 100, 100, tmp_path)
     assert [dots.getpixel(at) for at in ((25, 12), (75, 12), (25, 50))] == [0, 255, 255]
+
+
+def test_a_page_that_can_t_be_drawn_is_a_problem_of_its_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    failing = Engine(Path("lilypond"), Path(sys.executable), "2.25", "fonts")  # it knows none of Ghostscript's options
+    monkeypatch.setattr("builder.engraving.pdf_drawing.find_lilypond", lambda: failing)
+    logo = read_logo(written(pdf(b"0 0 7 7 re f"), tmp_path).name, tmp_path)
+    with pytest.raises(SpecError) as wrong:
+        cover_logo(Look(logo))
+    assert str(tmp_path / "logo.pdf") in str(wrong.value.problems[0])
 
 
 @pytest.mark.engraves

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from PIL import Image
 from builder.engraving.lilypond_source import cover_sheet, furniture_sheet, style_text
 from builder.errors import Location
 from builder.fields import Unreadable
-from builder.pages.furniture import plain_furnishing
+from builder.pages.furniture import plain_furnishing, study_furnishing
 from builder.spec.look import Look, LookModel, read_look
 from tests.pages import samples
 
@@ -35,6 +36,18 @@ def test_head_and_foot_have_the_words_of_the_look() -> None:
     assert made.head == "Room 4"
     assert made.foot.endswith("Not for sale")
     assert plain_furnishing(samples.book(), "Contents", 2, "ii").head == samples.book().school
+
+
+def test_on_narrow_paper_the_author_makes_room_for_the_words_of_the_look() -> None:
+    def foot(paper: str, own: str) -> str:
+        usual = samples.book(look=Look(foot=own), paper=paper)
+        book = replace(usual, author="Ann Pier", licence="Free to copy")
+        return study_furnishing(samples.ferry_steps(), 3, book, samples.phrases(), 2, "2").foot
+
+    assert "Ann Pier  ·  Free to copy  ·  Not for sale" in foot("a4", "Not for sale")
+    assert foot("a5", "Not for sale").endswith("Free to copy  ·  Not for sale")
+    assert "Ann Pier" not in foot("a5", "Not for sale")
+    assert "Ann Pier" in foot("a5", "")
 
 
 def test_running_heads_have_the_logo_only_where_asked_and_only_once(tmp_path: Path) -> None:
