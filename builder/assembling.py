@@ -43,10 +43,9 @@ def assemble(steps: Steps, sides: Mapping[str, int]) -> tuple[Order, Mapping[str
     *sides* are those that every sheet is thought to take, as far as that is known. Raise RuntimeError for sheets whose
     sides grow on and on.
     """
-    room = _guessed(steps, sides)
-    order = steps.order(room)
+    room, order, sheets = _guessed(steps, sides)
     for number in range(MOST_ROUNDS):
-        pages = steps.engraved(steps.sheets(order))
+        pages = steps.engraved(sheets)
         found = {key: sheet.sides for key, sheet in pages.items() if key != FURNITURE}
         # A guess may have been too high: only what was seen on paper is kept free.
         needed = found if number == 0 else {key: max(room.get(key, 0), taken) for key, taken in found.items()}
@@ -54,22 +53,23 @@ def assemble(steps: Steps, sides: Mapping[str, int]) -> tuple[Order, Mapping[str
         settled = _with_notes(steps.order(room), found)
         if settled == order:
             return order, pages
-        order = settled
+        order, sheets = settled, steps.sheets(settled)
     growing = ", ".join(f"{key} {before[key]} to {taken}" for key, taken in room.items() if taken != before.get(key))
     raise RuntimeError(f"page numbers did not settle in {MOST_ROUNDS} rounds; still changing: {growing or 'none'}")
 
 
-def _guessed(steps: Steps, sides: Mapping[str, int]) -> dict[str, int]:
-    """The sides each sheet says it will take, as far as that can be told before it is engraved."""
+def _guessed(steps: Steps, sides: Mapping[str, int]) -> tuple[dict[str, int], Order, Sequence[Sheet]]:
+    """The sides each sheet says it will take before it is engraved; the order for these, and its sheets."""
     room = dict(sides)
     for _ in range(MOST_ROUNDS):
-        sheets = [sheet for sheet in steps.sheets(steps.order(room)) if sheet.key != FURNITURE]
+        order = steps.order(room)
+        sheets = steps.sheets(order)
         said = {sheet.key: sheet.bodies[0].sides or sheet.bodies[0].likely for sheet in sheets}
-        said = {key: max(room.get(key, 1), taken) for key, taken in said.items()}
+        said = {key: max(room.get(key, 1), taken) for key, taken in said.items() if key != FURNITURE}
         if said.items() <= room.items():
             break
         room |= said
-    return room
+    return room, order, sheets
 
 
 def _with_notes(order: Order, found: Mapping[str, int]) -> Order:
