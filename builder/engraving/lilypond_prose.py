@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 from builder.engraving.lilypond_curriculum import Matter, TitledSheet
 from builder.engraving.lilypond_notes import Writer
@@ -20,6 +21,8 @@ from builder.engraving.picture_text import picture_text
 from builder.engraving.sheet import Body, Sheet
 from builder.pages.excerpt import excerpt
 from builder.pages.order import study_key
+from builder.pages.page import Paper
+from builder.pages.sides import room_mm
 from builder.spec.prose import (
     Block,
     Break,
@@ -44,6 +47,10 @@ _HEADINGS = {2: (7.0, 14.0, 12.0, 2.2), 3: (4.4, 11.5, 10.0, 1.4)}  # air over i
 _CELL_PT, _CELL_LEAD_PT, _CELL_LETTER_MM, _CELL_GAP_MM = 10.0, 13.0, 1.95, 4.0
 _LETTER_MM = 2.6  # of the widest letters at 11 points: a word of more letters than fit is cut
 _SYSTEM_AIR_MM = 2.0
+# For guessing how many sides a text takes: 68 letters on 136 mm, lines of 15 points; our own choice for other blocks,
+# about what they take in the demonstration book.
+_LIKELY_LETTER_MM, _LIKELY_LINE_MM = 2.0, 5.3
+_LIKELY_MM: Mapping[type, float] = {Heading: 14.0, Picture: 70.0, Example: 45.0, Break: 8.0}
 _HIGHEST_SHARE = 0.45  # of the page, for a picture
 
 
@@ -64,7 +71,24 @@ def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, 
     writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm))
     pieces = tuple(writer.pieces(text.blocks))
     body = render("book/prose_text.ly", title=text.title, pieces=pieces, line_mm=matter.paper.line_mm)
-    return TitledSheet(Sheet(key, text.where, (Body(body, None),)), text.title)
+    likely = likely_sides(text.blocks, matter.paper)
+    return TitledSheet(Sheet(key, text.where, (Body(body, None, likely=likely),)), text.title)
+
+
+def likely_sides(blocks: Sequence[Block], paper: Paper) -> int:
+    """How many sides *blocks* are likely to take; a wrong guess only costs engraving the numbers once more."""
+    return max(1, ceil(sum(_likely_mm(block, paper.text_mm) for block in blocks) / room_mm(paper)))
+
+
+def _likely_mm(block: Block, width_mm: float) -> float:
+    if isinstance(block, Paragraph):
+        lines = sum(ceil(len(plain(run)) * _LIKELY_LETTER_MM / width_mm) for run in block.lines)
+        return lines * _LIKELY_LINE_MM + _PARAGRAPH_MM
+    if isinstance(block, ItemList):
+        return sum(_likely_mm(each, width_mm) for item in block.items for each in item)
+    if isinstance(block, Quotation):
+        return sum(_likely_mm(each, width_mm) for each in block.blocks)
+    return (len(block.rows) + 1) * _LIKELY_LINE_MM if isinstance(block, Table) else _LIKELY_MM[type(block)]
 
 
 @dataclass(frozen=True, slots=True)

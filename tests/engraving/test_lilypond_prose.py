@@ -14,9 +14,11 @@ from pypdf import PdfReader
 
 from builder.engraving import Store, engrave
 from builder.engraving.lilypond_curriculum import TitledSheet
-from builder.engraving.lilypond_prose import prose_sheet
+from builder.engraving.lilypond_prose import likely_sides, prose_sheet
 from builder.engraving.lilypond_source import style_text
 from builder.engraving.picture_text import picture_text
+from builder.pages.page import paper_of
+from builder.spec import load_library, read_book
 from builder.spec.markdown import read_prose
 from builder.spec.picture import read_picture
 from tests.engraving.test_lilypond_curriculum import LABELS, matter
@@ -129,3 +131,12 @@ def test_pages_engrave_without_a_complaint_and_hold_every_word(paper: str, tmp_p
         assert first.startswith("Paragraph") or not second.startswith("Paragraph")
     (art,) = [PdfReader(pdf).pages[0] for pdf in done.sheets["all"].pdfs][-1:]
     assert any(image.image for page in [art] for image in page.images)
+
+
+def test_the_demo_foreword_is_thought_to_take_the_two_sides_it_takes():
+    book = Path(__file__).parents[2] / "books" / "harbour-lane" / "book.yaml"
+    plan = read_book(book, load_library()).plan
+    assert plan is not None
+    blocks = next(part.text for part in plan.front if part.text is not None).blocks
+    assert likely_sides(blocks, paper_of(plan)) == 2
+    assert likely_sides(blocks[:2], paper_of(plan)) == 1
