@@ -1,6 +1,7 @@
 % curriculum.ily -- what only the pages of a curriculum need: rows of exact height, tables of text, slips, drawings.
 % Comes after style.ily. Lengths are millimetres.
 
+#(define cap-half 1)  % half the height of a figure in a table, in mm
 #(define-markup-command (row layout props height arg) (number? markup?)
    ;; a line exactly HEIGHT mm high, capitals in its middle, so that rows pile up to what was counted
    (let* ((u (mm->u layout)) (s (interpret-markup layout props arg)) (half (* 0.5 u height)) (lift (* 1.1 u)))
@@ -73,9 +74,9 @@
 % --- coverage -----------------------------------------------------------------------------------------
 % A neck as a table: a row a string, a column a fret, CELLS of (string fret grey count). The number says what the
 % shade says.
-#(define-markup-command (neck-counts layout props names frets cell-mm cells) (list? integer? number? list?)
-   (let* ((u (mm->u layout)) (cw (* u cell-mm)) (ch (* u 6.2)) (left (* u 6)) (n (length names))
-          (H (* ch n)) (W (+ left (* cw (1+ frets)))) (st empty-stencil))
+#(define-markup-command (neck-counts layout props names first frets cell-mm row-mm cells) (list? integer? integer? number? number? list?)
+   (let* ((u (mm->u layout)) (cw (* u cell-mm)) (ch (* u row-mm)) (left (* u 6)) (n (length names))
+          (H (* ch n)) (W (+ left (* cw frets))) (st empty-stencil))
      (define (turned x) (if (left-handed? layout) (- W x) x))
      (define (add! s) (set! st (ly:stencil-add st s)))
      (define (text! m x y)
@@ -83,19 +84,19 @@
          (add! (ly:stencil-translate (ly:stencil-aligned-to (ly:stencil-aligned-to s X CENTER) Y CENTER) (cons x y)))))
      (for-each
        (lambda (c)
-         (let* ((x (- (turned (+ left (* cw (+ 0.5 (cadr c))))) (* 0.5 cw))) (y (* -1 ch (1- (car c)))) (grey (caddr c)))
+         (let* ((x (- (turned (+ left (* cw (+ 0.5 (- (cadr c) first))))) (* 0.5 cw))) (y (* -1 ch (1- (car c)))) (grey (caddr c)))
            (if (not low-ink)
              (add! (stencil-with-color (ly:round-filled-box (cons x (+ x cw)) (cons (- y ch) y) 0) (rgb-color grey grey grey))))
            (text! #{ \markup \abs-fontsize #7.6 \sans #(cadddr c) #} (+ x (* 0.5 cw)) (- y (* 0.5 ch)))))
        cells)
      (for-each (lambda (k) (add! (make-line-stencil (* u 0.15) (turned left) (* -1 ch k) (turned W) (* -1 ch k)))) (iota (1+ n)))
      (for-each (lambda (k) (let ((x (turned (+ left (* cw k)))))
-                 (add! (make-line-stencil (* u (if (= k 1) 1 0.15)) x 0 x (- H))))) (iota (+ 2 frets)))
+                 (add! (make-line-stencil (* u (if (= (+ k first) 1) 1 0.15)) x 0 x (- H))))) (iota (1+ frets)))
      (for-each (lambda (k name) (text! #{ \markup \abs-fontsize #9 \sans \bold \note-name #name #} (turned (* u 2.2)) (* -1 ch (+ k 0.5))))
        (iota n) names)
-     (for-each (lambda (k) (text! #{ \markup \abs-fontsize #7.6 \sans \bold #(number->string k) #}
-                             (turned (+ left (* cw (+ k 0.5)))) (- (+ H (* u 3)))))
-       (iota (1+ frets)))
+     (for-each (lambda (k) (text! #{ \markup \abs-fontsize #7.6 \sans \bold #(number->string (+ k first)) #}
+                             (turned (+ left (* cw (+ k 0.5)))) (- (+ H (* u (+ 2 cap-half))))))
+       (iota frets))
      (ly:stencil-aligned-to st Y UP)))
 #(define-markup-command (shade-key layout props shades) (list?)
    ;; SHADES of (grey . range); with little ink the numbers alone say it
@@ -129,7 +130,7 @@
      (line! 0 top W top 0.3)
      (for-each
        (lambda (k row)
-         (let ((base (- top (* h (+ k 0.5)) (* u 1))))
+         (let ((base (- top (* h (+ k 0.5)) (* u cap-half))))
            (put! #{ \markup \abs-fontsize #8.5 \sans \cut-to #(- name-mm 1.5) #0.9 #(car row) #} 0 base LEFT)
            (for-each
              (lambda (n c)
@@ -144,6 +145,7 @@
      st))
 % The curve of difficulty: SCORES in the order of the book, LEVELS of (index number) where one begins, JUMPS of
 % (index number): the step up to that study.
+#(define jump-radius 2)
 #(define-markup-command (score-curve layout props width height top scores levels jumps)
    (number? number? number? list? list? list?)
    (let* ((u (mm->u layout)) (left (* u 9)) (W (- (* u width) left)) (H (* u height)) (n (length scores))
@@ -161,7 +163,7 @@
        (lambda (l)
          (let ((px (- (x (car l)) (* 0.5 step))))
            (if (> (car l) 0) (add! (make-line-stencil (* u 0.2) px 0 px (+ H (* u 5)))))
-           (put! #{ \markup \abs-fontsize #10 \sans \bold #(number->string (cadr l)) #} (+ (max left px) (* u 0.7)) (+ H (* u 1.5)) LEFT)))
+           (put! #{ \markup \abs-fontsize #10 \sans \bold #(number->string (cadr l)) #} (min (- (+ left W) (* 3 u cap-half)) (+ (max left px) (* u 0.7))) (+ H (* u 1.5)) LEFT)))
        levels)
      (for-each
        (lambda (k a b) (add! (make-line-stencil (* u 0.3) (x k) (y a) (x (1+ k)) (y b))))
@@ -169,17 +171,18 @@
      (for-each (lambda (k a) (add! (ly:stencil-translate (make-circle-stencil (* u 0.6) 0 #t) (cons (x k) (y a))))) (iota n) scores)
      (for-each
        (lambda (j)
-         (let* ((k (car j)) (a (list-ref scores (1- k))) (b (list-ref scores k)) (cx (x k)) (cy (+ (y b) (* u 3.2))))
+         (let* ((k (car j)) (a (list-ref scores (1- k))) (b (list-ref scores k)) (cx (x k)) (cy (+ (y b) (* u (+ 1.2 jump-radius)))))
            (add! (make-line-stencil (* u 1) (x (1- k)) (y a) (x k) (y b)))
-           (add! (ly:stencil-translate (stencil-with-color (make-circle-stencil (* u 2) 0 #t) white) (cons cx cy)))
-           (add! (ly:stencil-translate (make-circle-stencil (* u 2) (* u 0.2) #f) (cons cx cy)))
-           (put! #{ \markup \abs-fontsize #7.6 \sans \bold #(number->string (cadr j)) #} cx (- cy (* u 0.95)) CENTER)))
+           (add! (ly:stencil-translate (stencil-with-color (make-circle-stencil (* u jump-radius) 0 #t) white) (cons cx cy)))
+           (add! (ly:stencil-translate (make-circle-stencil (* u jump-radius) (* u 0.2) #f) (cons cx cy)))
+           (put! #{ \markup \abs-fontsize #7.6 \sans \bold #(number->string (cadr j)) #} cx (- cy (* u 0.95 cap-half)) CENTER)))
        jumps)
      (add! (make-line-stencil (* u 0.3) left 0 (+ left W) 0))
      (add! (make-line-stencil (* u 0.3) left 0 left H))
      (ly:stencil-aligned-to st Y UP)))
 
 % --- measuring ----------------------------------------------------------------------------------------
+#(define ruler-step 10)  % millimetres from figure to figure
 #(define-markup-command (ruler layout props length mm) (integer? number?)
    ;; true millimetres from 0 to LENGTH; on a page printed smaller one takes MM
    (let* ((u (mm->u layout)) (x (lambda (k) (* u mm k))) (st empty-stencil))
@@ -187,7 +190,7 @@
        (lambda (k)
          (let ((deep (cond ((= 0 (modulo k 10)) 9) ((= 0 (modulo k 5)) 6.5) (else 4.5))))
            (set! st (ly:stencil-add st (make-line-stencil (* u (if (= 0 (modulo k 10)) 0.25 0.15)) (x k) 0 (x k) (* u (- deep)))))
-           (if (= 0 (modulo k 10))
+           (if (= 0 (modulo k ruler-step))
              (let ((s (interpret-markup layout props #{ \markup \abs-fontsize #10 \sans \bold #(number->string k) #})))
                (set! st (ly:stencil-add st (ly:stencil-translate (ly:stencil-aligned-to s X CENTER) (cons (x k) (* u -13)))))))))
        (iota (1+ length)))

@@ -1,7 +1,13 @@
 % large_print.ily -- what differs where every word is large. It comes last, and sets anew what others use.
 % No text under 16 points, none in italics, none shrunk: what is too long for its place takes another line.
 #(define enlarging #t)
-#(define (large-pt size) (if enlarging (max 16 (+ 16 (* 0.75 (- size 10)))) size))
+% Sizes of LilyPond are counted in points of 1/72.27 inch, those of large print in points of 1/72 inch.
+#(define (large-pt size) (if enlarging (* large-least (max 1 (/ (+ 16 (* 0.75 (- size 10))) 16))) size))
+#(define (printed-pt size) (large-pt size))
+#(define cap-half 2)
+#(define jump-radius 3.7)
+#(define ruler-step 20)
+#(define map-label-drop 7)
 #(define own-abs-fontsize abs-fontsize-markup)
 #(define-markup-command (large-fontsize layout props size arg) (number? markup?)
    (own-abs-fontsize layout props (large-pt size) arg))
@@ -11,28 +17,44 @@
 #(module-set! (resolve-module '(lily)) 'abs-fontsize-markup large-fontsize-markup)
 #(module-set! (resolve-module '(lily)) 'make-abs-fontsize-markup make-large-fontsize-markup)
 #(module-set! (resolve-module '(lily)) 'italic-markup no-italic-markup)
+#(module-set! (resolve-module '(lily)) 'make-italic-markup make-no-italic-markup)
 #(define-markup-command (para layout props width size lead txt) (number? number? number? string?)
    (let* ((u (mm->u layout)) (skip (* lead (/ (large-pt size) size) 0.3528 u)))
      (interpret-markup layout props
        #{ \markup \abs-fontsize #size \override #`(baseline-skip . ,skip) \words-within #width #txt #})))
 #(define-markup-command (heading layout props width size least txt) (number? number? number? string?)
-   (interpret-markup layout props #{ \markup \para #width #size #(* 1.2 size) #txt #}))
+   ;; as deep as a letter with a tail, so that what stands under a title keeps its distance
+   (let* ((s (interpret-markup layout props #{ \markup \para #width #size #(* 1.2 size) #txt #})) (y (ly:stencil-extent s Y)))
+     (if (interval-empty? y) s
+       (ly:make-stencil (ly:stencil-expr s) (ly:stencil-extent s X)
+         (cons (- (car y) (* 0.06 (large-pt size) 0.3528 (mm->u layout))) (cdr y))))))
 #(define-markup-command (cut-to layout props width least txt) (number? number? string?)
    (interpret-markup layout props #{ \markup \words-within #width #txt #}))
-#(define-markup-command (words-within layout props width txt) (number? string?)
-   ;; a paragraph in the size that reigns; a word longer than a line goes on in the next one
+#(define (words-that-fit layout props width words)
+   ;; WORDS, each cut in pieces no wider than WIDTH mm; a piece that goes on ends in a hyphen
    (let* ((w (* width (mm->u layout)))
           (wide? (lambda (t) (> (interval-length (ly:stencil-extent (interpret-markup layout props t) X)) w)))
+          (between? (lambda (word n) (and (char-alphabetic? (string-ref word (1- n))) (char-alphabetic? (string-ref word n)))))
+          (piece (lambda (word n) (if (and (< n (string-length word)) (between? word n))
+                                    (string-append (string-take word n) "-") (string-take word n))))
           (parts (lambda (word)
                    (let loop ((rest word) (n (string-length word)) (done '()))
-                     (cond ((or (< n 2) (not (wide? (string-take rest n))))
+                     (cond ((or (< n 2) (not (wide? (piece rest n))))
                             (if (= n (string-length rest)) (reverse (cons rest done))
                               (let ((after (string-drop rest n)))
-                                (loop after (string-length after) (cons (string-take rest n) done)))))
-                           (else (loop rest (1- n) done))))))
-          (words (append-map parts (remove string-null? (string-split txt #\space)))))
-     (if (null? words) empty-stencil
-       (interpret-markup layout (prepend-alist-chain 'line-width w props) (make-wordwrap-markup words)))))
+                                (loop after (string-length after) (cons (piece rest n) done)))))
+                           (else (loop rest (1- n) done)))))))
+     (append-map (lambda (word) (if (string? word) (parts word) (list word))) words)))
+#(define (lines-within layout props width txt)
+   (let ((words (words-that-fit layout props width (remove string-null? (string-split txt #\space)))))
+     (if (null? words) '()
+       (interpret-markup-list layout (prepend-alist-chain 'line-width (* width (mm->u layout)) props)
+         (make-wordwrap-lines-markup-list words)))))
+#(define-markup-command (words-within layout props width txt) (number? string?)
+   ;; a paragraph in the size that reigns; a word longer than a line goes on in the next one
+   (let ((lines (lines-within layout props width txt))
+         (skip (max (* 6.8 (mm->u layout)) (chain-assoc-get 'baseline-skip props 0))))
+     (if (null? lines) empty-stencil (stack-lines DOWN 0 skip lines))))
 % A line that is too long is taken apart into words, each with the sizes and weights it had.
 #(define (line-words m)
    (cond ((string? m) (remove string-null? (string-split m #\space)))
@@ -90,19 +112,26 @@
      (add! (make-line-stencil (* u (rule-mm 0.4)) 0 0 W 0))
      (add! (make-line-stencil (* u (rule-mm 0.4)) 0 top W top))
      st))
-#(define own-entry entry-markup)
 #(define-markup-command (entry layout props width pitch indent txt place label)
    (number? number? number? string? string? string?)
-   (let* ((u (mm->u layout)) (room (- width indent 14)) (both (not (or (string-null? txt) (string-null? place))))
-          (words (if both (string-append txt "   " place) (string-append txt place)))
-          (left (interpret-markup layout props
-                  #{ \markup \concat { \mm-gap #indent \abs-fontsize #10 \sans \words-within #room #words \mm-gap #1 } #}))
-          (right (interpret-markup layout props #{ \markup \abs-fontsize #10 \sans \bold #label #}))
-          (st (ly:stencil-add left
-                (ly:stencil-translate-axis (ly:stencil-aligned-to right X RIGHT) (* width u) X)))
-          (y (ly:stencil-extent st Y)))
-     (ly:make-stencil (ly:stencil-expr st) (cons 0 (* width u))
-       (cons (min (* -2.4 u) (- (car y) (* 1.2 u))) (max (* 6 u) (cdr y))))))
+   ;; words on as many lines as they need; dots lead from the last one to the page number
+   (let* ((u (mm->u layout)) (both (not (or (string-null? txt) (string-null? place))))
+          (words (if both (string-append txt "   " place) (string-append txt place))) (l (* 6.8 u))
+          (set-at (lambda (m) (interpret-markup layout props #{ \markup \abs-fontsize #10 \sans #m #})))
+          (lines (lines-within layout (cons (list (cons 'font-size (magnification->font-size (/ (large-pt 10) (ly:output-def-lookup layout 'text-font-size 12))))
+                                                  (cons 'font-family 'sans) (cons 'word-space 0.8)) props)
+                   (- width indent 18) words))
+          (count (max 1 (length lines))) (low (* -1 l (1- count)))
+          (st (ly:stencil-translate-axis (if (null? lines) empty-stencil (stack-lines DOWN 0 l lines)) (* indent u) X))
+          (right (ly:stencil-translate (ly:stencil-aligned-to (set-at (make-bold-markup label)) X RIGHT) (cons (* width u) low)))
+          (from (+ (* (+ indent 2.5) u) (if (null? lines) 0 (interval-end (ly:stencil-extent (last lines) X)))))
+          (dot (set-at ".")))
+     (unless (string-null? label)
+       (let loop ((x (- (interval-start (ly:stencil-extent right X)) (* 3.5 u))))
+         (when (> x from)
+           (set! st (ly:stencil-add st (ly:stencil-translate dot (cons x low))))
+           (loop (- x (* 2.4 u))))))
+     (ly:make-stencil (ly:stencil-expr (ly:stencil-add st right)) (cons 0 (* width u)) (cons (- low (* 2.4 u)) (* 5.4 u)))))
 #(define-markup-command (sign-entry layout props width air kind name meaning)
    (number? number? string? string? string?)
    (interpret-markup layout props #{ \markup \stack {
@@ -110,6 +139,15 @@
        \stack { \abs-fontsize #11 \sans \bold \words-within #(- width 27) #name \mm-space #1.5
          \para #(- width 27) #11 #15 #meaning } }
      \mm-space #air } #}))
+
+#(define own-sign-glyph sign-glyph)
+#(define (sign-glyph kind)
+   ;; signs of the music font are as large as on a staff of this size
+   (if (member kind '("down" "up" "accent" "finger" "guide" "string"))
+     #{ \markup \scale #'(1.9 . 1.9) #(own-sign-glyph kind) #}
+     (own-sign-glyph kind)))
+#(define-markup-command (text-lines layout props width size lead txt) (number? number? number? string?)
+   (interpret-markup layout props #{ \markup \mm-width #width \para #width #size #lead #txt #}))
 
 % --- tempo, map, heads -----------------------------------------------------------------------------------
 #(define-markup-command (tempo-table layout props base dots heads width steps) (number? number? list? number? list?)
@@ -165,12 +203,27 @@
      (define to-inner (if outer-left RIGHT LEFT))
      (define beside (head-logo-mm layout))
      (define (one-line txt room) #{ \markup \abs-fontsize #8 \sans \first-words #room #txt #})
+     (define (long m) (/ (interval-length (ly:stencil-extent (interpret-markup layout props m) X)) u))
      (unless (and (string-null? head) (string-null? level))
        (if (> beside 0) (put! #{ \markup \head-logo #} inner 15.2 to-inner))
-       (put! (one-line head (- (* 0.55 line) beside)) (if outer-left (- inner beside) (+ inner beside)) 14.2 to-inner)
-       (put! #{ \markup \bold #(one-line level (* 0.42 line)) #} outer 14.2 to-outer)
+       ;; where both don't fit, what the page is about goes before whose book it is
+       (let* ((about #{ \markup \bold #(one-line level (- line beside)) #}) (room (- line beside (long about) 6)))
+         (put! about outer 14.2 to-outer)
+         (if (<= (long #{ \markup \abs-fontsize #8 \sans #head #}) room)
+           (put! (one-line head room) (if outer-left (- inner beside) (+ inner beside)) 14.2 to-inner)))
        (put! #{ \markup \mm-rule #line #0.35 #} left 16.6 LEFT))
-     (put! (one-line foot (- line 20)) inner (- height 10) to-inner)
+     ;; a long foot has two lines; what is longer still ends with the last word that fits
+     (define (foot-lines words)
+       (lines-within layout (cons (list (cons 'font-size (magnification->font-size (/ (large-pt 8) (ly:output-def-lookup layout 'text-font-size 12))))
+                                        (cons 'font-family 'sans) (cons 'word-space 0.8)) props)
+         (- line 26) (string-join words " ")))
+     (let* ((words (string-split foot #\space))
+            (lines (let loop ((kept words) (found (foot-lines words)))
+                     (if (<= (length found) 2) found
+                       (let ((fewer (drop-right kept 1))) (loop fewer (foot-lines (append fewer '("…"))))))))
+            (low (if (> (length lines) 1) 7.4 10)))
+       (for-each (lambda (s k) (put! #{ \markup \stencil #s #} inner (- height low (* 6 k)) to-inner))
+         (reverse lines) (iota (length lines))))
      (put! #{ \markup \abs-fontsize #12 \sans \bold #label #} outer (- height 10) to-outer)
      (put! #{ \markup \abs-fontsize #8 \sans \bold \with-color #(if on-black white black) #tab #} tab-x (+ tab-y 1.4) to-outer)
      (ly:make-stencil (ly:stencil-expr st) (cons 0 (* u (- width 1))) (cons (* -1 u (- height 2)) 0))))
@@ -184,24 +237,30 @@
 #(define-markup-command (cue layout props txt) (string?)
    (interpret-markup layout props #{ \markup \abs-fontsize #10 \sans \bold \words-within #60 #txt #}))
 
-% --- music: fingers and frets grow more than the staff ---------------------------------------------------
+% --- music: fingers and frets grow more than the staff; on one of 24 points, the smallest, they have 16 ---------------------------------------------------
 \layout {
   \context { \Staff
     \override Fingering.font-size = #-1.2
     \override StringNumber.font-size = #-2
-    \override ClefModifier.font-size = #0.6
+    \override ClefModifier.font-size = #1.7
     \override ClefModifier.font-shape = #'upright
     \override TupletNumber.font-size = #1
     \override TupletNumber.font-shape = #'upright
     \override StaffSymbol.thickness = #1.3 }
   \context { \TabStaff
     \override StaffSymbol.staff-space = #1.9
-    \override TabNoteHead.font-size = #1.4
+    \override TabNoteHead.font-size = #1.7
     \override Fingering.font-size = #-1.2 }
   \context { \Score
-    \override BarNumber.font-size = #0.6
+    \override OttavaBracket.font-shape = #'upright
+    \override OttavaBracket.font-size = #1.7
+    \override BarNumber.font-size = #1.7
     \override BarNumber.color = #black
     \override SectionLabel.font-shape = #'upright
     % the finger of a first note stands right under these words: by default the two touch
     \override SectionLabel.outside-staff-padding = #1.2 }
 }
+
+% Every stroke is read, none is only looked up.
+strokeDownSmall = \tweak font-size #-0.5 \downbow
+strokeUpSmall = \tweak font-size #-0.5 \upbow

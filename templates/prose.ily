@@ -1,13 +1,15 @@
 % prose.ily -- pages to read: lines of text that a page may break between, rows of tables, pictures.
 
+#(define (printed-pt size) size)
+#(define (words-that-fit layout props width words) words)
 #(define (wrapped layout props width size lines)
    ;; LINES, each a list of words, wrapped to WIDTH mm at SIZE pt: one stencil a line
-   (let* ((w (* width (mm->u layout))) (m (/ size (ly:output-def-lookup layout 'text-font-size 12)))
+   (let* ((w (* width (mm->u layout))) (m (/ (printed-pt size) (ly:output-def-lookup layout 'text-font-size 12)))
           (set-props (cons (list (cons 'font-size (magnification->font-size m))
                                  (cons 'word-space (* m (chain-assoc-get 'word-space props 0.6)))
                                  (cons 'line-width w)) props))
           (found (append-map (lambda (words) (interpret-markup-list layout set-props
-                                               (make-wordwrap-lines-markup-list words))) lines)))
+                                               (make-wordwrap-lines-markup-list (words-that-fit layout set-props width words)))) lines)))
      (for-each (lambda (s)
                  (if (> (interval-length (ly:stencil-extent s X)) (* 1.01 w))
                    (ly:warning "TEXT-OVERFLOW: a word is wider than ~a mm" width))) found)
@@ -36,7 +38,7 @@
 #(define-markup-list-command (prose-lines layout props indent width size lead before mark above lines)
    (number? number? number? number? number? markup? markup? list?)
    ;; a paragraph INDENT mm from the left; MARK stands before its first line, the markup ABOVE over it, on one page with it
-   (let* ((u (mm->u layout)) (l (* lead 0.3528 u))
+   (let* ((u (mm->u layout)) (l (* lead (/ (printed-pt size) size) 0.3528 u))
           (shift (lambda (s x) (ly:stencil-translate-axis s (* x u) X)))
           (set (map (lambda (s) (shift s indent)) (wrapped layout props width size lines)))
           (sign (shift (interpret-markup layout props #{ \markup \abs-fontsize #size #mark #}) (- indent 5.5)))
@@ -48,7 +50,7 @@
      (ly:stencil-translate-axis s (* (- 5.5 indent) (mm->u layout)) X)))
 #(define-markup-command (prose-row layout props size lead thick cells) (number? number? number? list?)
    ;; a row of a table and the rule under it; CELLS are lists (x width align words), in mm
-   (let* ((u (mm->u layout)) (l (* lead 0.3528 u)) (pad (* 1.1 u))
+   (let* ((u (mm->u layout)) (l (* lead (/ (printed-pt size) size) 0.3528 u)) (pad (* 1.1 u))
           (set (map (lambda (cell)
                  (let ((x (* u (car cell))) (w (* u (cadr cell))) (align (caddr cell)))
                    (map (lambda (s)

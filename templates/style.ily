@@ -391,6 +391,7 @@
           (eq (/ (- f first) (* 1.0 (- last first))))
           (tr (/ (- (true f) (true first)) (- (true last) (true first)))))
      (* width (+ (* taper tr) (* (- 1 taper) eq)))))
+#(define map-label-drop 4.2)  % from the last string to the middle of the fret numbers
 #(define-markup-command (neck-map layout props opts) (list?)
    (let* ((u (mm->u layout))
           (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
@@ -443,7 +444,7 @@
      ;; 4. fret numbers: bold where played, grey at the inlays
      (for-each
        (lambda (f)
-         (let ((y (- (+ H (* u 4.2)))) (t (number->string f)))
+         (let ((y (- (+ H (* u map-label-drop)))) (t (number->string f)))
            (cond ((memv f used)
                   (text! #{ \markup \abs-fontsize #ls \sans \bold #t #} (mid f) y))
                  ((memv f marks)

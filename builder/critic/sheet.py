@@ -20,6 +20,8 @@ from builder.critic.staves import System
 _WORD = re.compile(r"[^\W\d_]{2}")
 _PRINTABLE_MM = 5.0  # our own choice: office printers leave up to 5 mm of each edge blank
 _SMALLEST_PT = 6.9  # our own choice: 7 points and a hair, the smallest type of the pages' own rules
+_SMALLEST_LARGE_PT = 16.0  # G003 of the UK Association for Accessible Formats, 2019; in music too
+_SLANTED = ("Italic", "Oblique")
 _SMALLEST_MUSIC_PT = 4.1  # the 8 of a clef on a staff of 12 points, the smallest that studies are set on
 _TOUCH_MM = 0.25  # ink that shares less than this in width or height only touches
 _PALEST, _WHITE = 0.6, 0.95  # our own choice, as shares of white
@@ -36,7 +38,10 @@ def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked)
     yield from _fonts(page, ink, asked.families)
     yield from _edges(page, ink, boxes, asked)
     yield from _on_staff(page, ink, systems)
-    yield from _small(page, ink, systems)
+    if asked.large_print:
+        yield from _not_large(page, ink)
+    else:
+        yield from _small(page, ink, systems)
     yield from _pale(page, ink)
     yield from _inks(page, ink, asked)
     yield from _overlaps(page, boxes)
@@ -126,6 +131,19 @@ def _inks(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
     """Another ink than black costs as much as the whole print; a school's own picture may have what colours it has."""
     if not ink.one_ink and not asked.logo:
         yield Finding(page, WHOLE_PAGE, "ink", "the page is not printed in shades of black alone")
+
+
+def _not_large(page: int, ink: Ink) -> Iterator[Finding]:
+    """Large print has no small and no slanted letters, wherever they stand."""
+    for glyphs in ink.texts:
+        if not glyphs.text.strip():
+            continue
+        if glyphs.size / POINT_MM + 0.05 < _SMALLEST_LARGE_PT:
+            size = f"{glyphs.size / POINT_MM:.1f} points, large print has {_SMALLEST_LARGE_PT:.0f}"
+            message = f"{named(glyphs)} is set in {size}"
+            yield Finding(page, (glyphs.x, glyphs.y), "small-text", message)
+        if glyphs.font.family.endswith(_SLANTED):
+            yield Finding(page, (glyphs.x, glyphs.y), "italic", f"{named(glyphs)} is set in italics")
 
 
 def _pale(page: int, ink: Ink) -> Iterator[Finding]:

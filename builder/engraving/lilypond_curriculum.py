@@ -27,24 +27,32 @@ from builder.pages.coverage_pages import count_tables_page, curve_page, neck_cou
 from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
 from builder.pages.order import places_key
 from builder.pages.slip_pages import practice_log, slip_sides
-from builder.pages.term_pages import WeekSide, rules_page, week_sides
+from builder.pages.term_pages import WeekSide, rules_page, week_sides, weeks_a_row
 from builder.spec.plan import BookPlan, ExercisePlan
 from builder.theory.fretboard import Hand
 from builder.theory.score import Study
 
 # Columns in millimetres that pages share or whose rest of the line is dealt to a name and a number to cite.
 _NAME_SHARE = 0.52  # of the room for both goes to the title: titles are read, ids are looked up
-_WEEK_FIXED_MM, _SLIP_FIXED_MM, _DAY_MM = 74.0, 32.5, 10.0
-_STRENGTH_MM, _MINUTES_HEAD_MM, _TABLE_WEEKS = 18.0, 20.0, 13
+_WEEK_FIXED_MM = 74.0
+_STRENGTH_MM, _MINUTES_HEAD_MM = 18.0, 20.0
+# The same in large print: a figure of three digits is 9.4 mm wide, a word of eight letters 27.
+_LARGE_STRENGTH_MM, _LARGE_MINUTES_HEAD_MM = 30.0, 28.0
+_LARGE_WEEK_MM = (19.0, 21.0, 17.0, 36.0)  # page, tempo, minutes, cue
+_LARGE_TICK_MM = 9.0
+_KEPT_ROWS, _LARGE_REMARKS = 10, 4  # of a slip that stays together; lines to write on (our own choice)
+_SLIP_MM = {False: (11.0, 20.0, 10.0), True: (19.0, 24.0, 14.0)}  # page, tempo, a day; the same in large print
 _QUESTION_MM, _SKILL_MM = 32.0, 32.0
 _PLACE_MM, _PLACE_ID_MM, _PLACE_PAGE_MM = 44.0, 52.0, 14.0
-_ASKED_FIXED_MM, _ASKED_ID_MM = 67.0, 50.0
+_ASKED_ID_MM = 50.0
 _CRITERION_MM = 50.0
 # Of the marks: tempo, number of the try, tempo played, sum, and each criterion; on wide paper and on narrow.
 _MARKS_MM = {False: (13.0, 9.0, 19.0, 13.0, 19.0), True: (12.0, 7.0, 14.5, 9.0, 13.0)}
+_LARGE_MARKS_MM = (0.0, 15.0, 26.0, 18.0, 0.0)  # the study and its tempo have a line of their own, marks the rest
+_ASKED_MM, _LARGE_ASKED_MM = (15.0, 15.0, 15.0, 22.0), (19.0, 21.0, 19.0, 22.0)  # page, tempo, level, five clean
 _RESULT_MM = 88.0
 _INSET_MM = 1.5
-_PLACE_IN_ID_MM = 13.0  # s10f12 at 8 points
+_PLACE_IN_ID_MM, _LARGE_PLACE_MM = 13.0, 20.0  # s10f12 at 8 points, and at 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +100,11 @@ def term_sheets(matter: Matter, plan: TermPlan, limits: Limits) -> tuple[TitledS
     if rule is None or not plan.sittings:
         return ()
     line_mm, phrases = matter.paper.line_mm, matter.phrases
-    rules, log = rules_page(plan, rule, limits, phrases), practice_log(matter.paper, phrases)
-    minute_mm = (line_mm - _MINUTES_HEAD_MM) / _TABLE_WEEKS
+    rules, log = rules_page(plan, rule, limits, matter.paper, phrases), practice_log(matter.paper, phrases)
+    large = matter.paper.large
+    strength_mm = _LARGE_STRENGTH_MM if large else _STRENGTH_MM
+    head_mm = _LARGE_MINUTES_HEAD_MM if large else _MINUTES_HEAD_MM
+    minute_mm = (line_mm - head_mm) / weeks_a_row(matter.paper)
     return (
         TitledSheet(
             _sheet(
@@ -103,7 +114,9 @@ def term_sheets(matter: Matter, plan: TermPlan, limits: Limits) -> tuple[TitledS
                 "book/term_rules.ly",
                 page=rules,
                 minute_mm=round(minute_mm, 2),
-                rule_mm=round(line_mm - _STRENGTH_MM, 1),
+                head_mm=head_mm - 2,
+                strength_mm=strength_mm,
+                rule_mm=round(line_mm - strength_mm, 1),
             ),
             rules.title,
         ),
@@ -127,10 +140,12 @@ def _weeks(matter: Matter, plan: TermPlan, limits: Limits, title: str) -> tuple[
     """A sheet for each side, or for the sides of a week that takes two."""
     sides = week_sides(plan, limits, matter.studies, matter.cues, matter.labels, matter.paper, matter.phrases)
     name_mm, id_mm = _shared(matter.paper.line_mm - _WEEK_FIXED_MM, matter.paper)
+    if matter.paper.large:
+        name_mm = round(matter.paper.line_mm - _LARGE_TICK_MM - sum(_LARGE_WEEK_MM), 1)
 
     def sheet(week: int, part: Sequence[WeekSide]) -> Sheet:
-        key = f"term:week-{week}"
-        return _sheet(matter, key, len(part), "book/week.ly", pages=part, title_mm=name_mm, id_mm=id_mm)
+        widths = {"title_mm": name_mm, "id_mm": id_mm, "columns_mm": _LARGE_WEEK_MM}
+        return _sheet(matter, f"term:week-{week}", len(part), "book/week.ly", pages=part, **widths)
 
     grouped = groupby(sides, key=lambda side: side.weeks[0].number)
     return tuple(TitledSheet(sheet(week, tuple(part)), title, listed=False) for week, part in grouped)
@@ -139,7 +154,8 @@ def _weeks(matter: Matter, plan: TermPlan, limits: Limits, title: str) -> tuple[
 def _slips(matter: Matter, plan: TermPlan) -> TitledSheet:
     page = slip_sides(plan, matter.book, matter.studies, matter.labels, matter.phrases)
     days = max(len(slip.days) for side in page.sides for slip in side.slips)
-    both_mm = matter.paper.line_mm - _SLIP_FIXED_MM - _DAY_MM * days
+    page_mm, tempo_mm, day_mm = _SLIP_MM[matter.paper.large]
+    both_mm = round(matter.paper.line_mm - _INSET_MM - page_mm - tempo_mm - day_mm * days, 1)
     name_mm, id_mm = _shared(both_mm, matter.paper)
     sheet = _sheet(
         matter,
@@ -150,13 +166,21 @@ def _slips(matter: Matter, plan: TermPlan) -> TitledSheet:
         both_mm=both_mm,
         title_mm=name_mm,
         id_mm=id_mm,
+        page_mm=page_mm,
+        tempo_mm=tempo_mm,
+        day_mm=day_mm,
+        kept=_KEPT_ROWS,
     )
     return TitledSheet(sheet, matter.phrases("slip.title"))
 
 
 def _shared(room_mm: float, paper: Paper) -> tuple[float, float]:
-    """The room for a study's title and for its id, of which narrow paper shows the place alone."""
-    name = round(room_mm - _PLACE_IN_ID_MM if paper.narrow else room_mm * _NAME_SHARE, 1)
+    """The room for a study's title and for its id, of which narrow paper and large print show the place alone."""
+    if paper.large:
+        name = room_mm - _LARGE_PLACE_MM
+    else:
+        name = room_mm - _PLACE_IN_ID_MM if paper.narrow else room_mm * _NAME_SHARE
+    name = round(name, 1)
     return name, round(room_mm - name, 1)
 
 
@@ -171,11 +195,16 @@ def assessment_sheets(matter: Matter, syllabus: Syllabus, assessment: Assessment
 def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Assessment) -> TitledSheet:
     level, paper, line_mm = syllabus.levels[number], matter.paper, matter.paper.line_mm
     page = assessment_page(level, syllabus, assessment, matter.studies, matter.labels, matter.paper, matter.phrases)
-    asked_mm = round(line_mm - paper.across(_ASKED_FIXED_MM), 1)
+    columns_mm = _LARGE_ASKED_MM if paper.large else tuple(paper.across(width) for width in _ASKED_MM)
+    asked_mm = round(line_mm - sum(columns_mm), 1)
     criterion_mm = paper.across(_CRITERION_MM)
-    tempo_mm, try_mm, played_mm, sum_mm, mark_mm = _MARKS_MM[paper.narrow]
+    tempo_mm, try_mm, played_mm, sum_mm, mark_mm = _LARGE_MARKS_MM if paper.large else _MARKS_MM[paper.narrow]
+    if paper.large:
+        free_mm = line_mm - _INSET_MM - try_mm - played_mm - sum_mm
+        mark_mm = round(free_mm / len(page.criteria), 1)
     marked_mm = line_mm - tempo_mm - try_mm - played_mm - sum_mm - mark_mm * len(page.criteria)
     sides, remarks = 1 + len(page.mark_sides), page.mark_sides[-1].remark_lines
+    remarks = _LARGE_REMARKS if paper.large else remarks
     sheet = _ladder(
         matter,
         f"assess:{level.level}",
@@ -188,8 +217,9 @@ def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Ass
         page=page,
         text_mm=line_mm - 5,
         asked_mm=asked_mm,
+        asked_columns_mm=columns_mm,
         asked_head_mm=asked_mm - _INSET_MM,
-        asked_name_mm=asked_mm - (_PLACE_IN_ID_MM + 5 if paper.narrow else _ASKED_ID_MM),
+        asked_name_mm=asked_mm - _asked_id_mm(paper),
         instead_mm=asked_mm - 5,
         criterion_mm=criterion_mm,
         band_mm=(band_mm := round((line_mm - criterion_mm) / page.bands, 1)),
@@ -205,6 +235,13 @@ def _assessment(matter: Matter, number: int, syllabus: Syllabus, assessment: Ass
         remarks_mm=round(line_mm - _RESULT_MM, 1),
     )
     return TitledSheet(sheet, page.title)
+
+
+def _asked_id_mm(paper: Paper) -> float:
+    """The room for the id of a study that is asked for, or for its place."""
+    if paper.large:
+        return _LARGE_PLACE_MM + 5
+    return _PLACE_IN_ID_MM + 5 if paper.narrow else _ASKED_ID_MM
 
 
 def changes_sheet(matter: Matter, changes: Sequence[Change]) -> TitledSheet:

@@ -46,6 +46,7 @@ _PARAGRAPH_MM, _ITEM_MM, _TABLE_MM, _AIR_MM = 2.2, 1.2, 3.5, 4.0
 _HEADINGS = {2: (7.0, 14.0, 12.0, 2.2), 3: (4.4, 11.5, 10.0, 1.4)}  # air over it, size, least size, air under it
 _CELL_PT, _CELL_LEAD_PT, _CELL_LETTER_MM, _CELL_GAP_MM = 10.0, 13.0, 1.95, 4.0
 _LETTER_MM = 2.6  # of the widest letters at 11 points: a word of more letters than fit is cut
+_LARGE_LETTERS = 1.55  # letters of large print to those of other pages, measured: 16.1 to 10 and to 11 points
 _SYSTEM_AIR_MM = 2.0
 # For guessing how many sides a text takes: 68 letters on 136 mm, lines of 15 points; our own choice for other blocks,
 # about what they take in the demonstration book.
@@ -56,19 +57,21 @@ _HIGHEST_SHARE = 0.45  # of the page, for a picture
 
 @dataclass(frozen=True, slots=True)
 class _Column:
-    """Where text stands: its indent from the left margin and its width."""
+    """Where text stands: its indent from the left margin, its width; *letters*: how large they are to the usual."""
 
     indent_mm: float
     width_mm: float
+    letters: float
 
     def deeper(self, step_mm: float) -> _Column:
         """A column further to the right."""
-        return _Column(round(self.indent_mm + step_mm, 1), round(self.width_mm - step_mm, 1))
+        return _Column(round(self.indent_mm + step_mm, 1), round(self.width_mm - step_mm, 1), self.letters)
 
 
 def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, Study]) -> TitledSheet:
     """The sheet of *text* under its *key*; *quoted* are the studies of its examples by id."""
-    writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm))
+    letters = _LARGE_LETTERS if matter.paper.large else 1.0
+    writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm, letters))
     pieces = tuple(writer.pieces(text.blocks))
     body = render("book/prose_text.ly", title=text.title, pieces=pieces, line_mm=matter.paper.line_mm)
     likely = likely_sides(text.blocks, matter.paper)
@@ -176,7 +179,7 @@ class _Setter:
 
         def row(cells: Sequence[Run], thick: float, bold: bool) -> str:
             texts = (
-                f"(list {x} {width} '{align} {_words(_bold(cell) if bold else cell, width)})"
+                f"(list {x} {width} '{align} {_words(_bold(cell) if bold else cell, width / self.column.letters)})"
                 for (x, width), align, cell in zip(places, block.aligns, cells, strict=True)
             )
             return rf"\prose-row #{_CELL_PT} #{_CELL_LEAD_PT} #{thick} #(list {' '.join(texts)})"
@@ -192,10 +195,10 @@ class _Setter:
         texts = [[plain(row[k]) for row in (block.head, *block.rows)] for k in range(count)]
         longest = [max(map(len, column)) for column in texts]
         words = [max(len(word) for text in column for word in (text or "x").split() or "x") for column in texts]
-        room = self.column.width_mm - _CELL_GAP_MM * (count - 1)
-        wanted = [max(8.0, letters * _CELL_LETTER_MM) for letters in longest]
+        room, letter_mm = self.column.width_mm - _CELL_GAP_MM * (count - 1), _CELL_LETTER_MM * self.column.letters
+        wanted = [max(8.0, letters * letter_mm) for letters in longest]
         if sum(wanted) > room:
-            wholes = [letters * _CELL_LETTER_MM for letters in words]
+            wholes = [letters * letter_mm for letters in words]
             floors = [min(want, whole, room / count) for want, whole in zip(wanted, wholes, strict=True)]
             spare, asked = room - sum(floors), sum(wanted) - sum(floors)
             wanted = [floor + (want - floor) * spare / asked for floor, want in zip(floors, wanted, strict=True)]
@@ -253,7 +256,7 @@ class _Setter:
 
 def _lines(block: Paragraph, column: _Column, before: float, above: str, mark: str = "") -> str:
     """A paragraph that may break between lines."""
-    texts = " ".join(_words(run, column.width_mm) for run in block.lines)
+    texts = " ".join(_words(run, column.width_mm / column.letters) for run in block.lines)
     sign = ly_string(mark) if mark else r"\null"
     return (
         rf"\markuplist \prose-lines #{column.indent_mm} #{column.width_mm} #{_SIZE_PT} #{_LEAD_PT} #{before} "

@@ -117,6 +117,9 @@ def page_values(book: BookPlan) -> dict[str, object]:
         "across": paper.across,
         "caution_lines": paper.caution_lines,
         "narrow": paper.narrow,
+        "large": paper.large,
+        # An id is as long as a title: where letters are wide, the place beside the title says the same.
+        "placed": paper.narrow or paper.large,
     }
 
 

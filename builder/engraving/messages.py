@@ -11,7 +11,7 @@ without a line number is known by its neighbours.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 _PROLOGUE = r"""
@@ -39,6 +39,9 @@ _FROM_PAGES = re.compile(
     r"TEXT-OVERFLOW|MUSIC-OVERFLOW|no glyph for character|compressing over-full page|page \d+ has been compressed"
     r"|too few pages|tried to space systems|cannot find line breaking"
 )
+# One of many shapes that LilyPond weighs for a slur could not be judged: it takes another, and the slurs looked at were
+# as good as their neighbours. It hangs on a ten-thousandth of a staff space, so no other size is safe from it.
+_HARMLESS = re.compile(r"^programming error: no solution found for Bezier intersection$")
 
 
 @dataclass(slots=True)
@@ -106,7 +109,7 @@ def read_messages(said: str, source: BatchText) -> Account:
     count = len(source.bodies)
     reading, making = None, 0  # the body being read; the body whose pages are being made
     echo = False  # below a message LilyPond echoes the source
-    for line in said.splitlines():
+    for line in _worth_reading(said):
         note, message = _NOTE.match(line), _MESSAGE.match(line)
         if note and note["what"] == "read":
             reading = int(note["key"])
@@ -121,6 +124,16 @@ def read_messages(said: str, source: BatchText) -> Account:
         echo = note is None
     at_work = reading if not sides and reading is not None and reading < count - 1 else min(making, count - 1)
     return Account(tuple(complaints), sides, at_work)
+
+
+def _worth_reading(said: str) -> Iterator[str]:
+    """Yield the lines of what a run said without harmless messages and the line that LilyPond adds to each."""
+    after_harmless = False
+    for line in said.splitlines():
+        harmless = _HARMLESS.match(line) is not None
+        if not harmless and not (after_harmless and line.startswith("continuing")):
+            yield line
+        after_harmless = harmless
 
 
 def _culprit(message: re.Match[str], source: BatchText, reading: int | None, making: int) -> int | None:

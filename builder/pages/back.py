@@ -8,9 +8,10 @@ Not here: the log on each study's own page (`study_page`)
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builder.pages.front import Entry, Group, Labels, Listing, on_sides
+from builder.pages.large_print import LARGE_STRING_GAP_MM
 from builder.pages.note_names import written
 from builder.pages.order import study_key
 from builder.pages.page import Dot, NeckMap, Paper
@@ -20,6 +21,7 @@ from builder.theory.fretboard import Instrument
 from builder.theory.score import Study
 
 _GAP_MM, _TITLE_MM = 6.0, 28.0  # between strings; title and lead
+_OCTAVE = 12
 _LARGE_HEAD = 3  # letters of a day that fit a column in large print
 LOG_WEEKS = 12  # a school term (our own choice)
 
@@ -82,13 +84,34 @@ def neck_maps(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> tuple
     instruments = dict.fromkeys(study.instrument for study in studies)
     members = [[study for study in studies if study.instrument == instrument] for instrument in instruments]
     return tuple(
-        (instrument_words(same[0].instrument, phrases), starts_map(same, paper, _GAP_MM, phrases)) for same in members
+        (instrument_words(same[0].instrument, phrases), drawn)
+        for same in members
+        for drawn in _stretches(starts_map(same, paper, _GAP_MM, phrases), paper)
     )
+
+
+def _stretches(neck: NeckMap, paper: Paper) -> Iterator[NeckMap]:
+    """The whole neck; in large print a map below the octave and one above it, if anything starts there."""
+    if not paper.large or neck.last <= _OCTAVE + 1:
+        yield neck
+        return
+    for first, last in ((0, _OCTAVE), (_OCTAVE, neck.last)):
+        dots = tuple(dot for dot in neck.dots if first < dot.fret <= last or first == dot.fret == 0)
+        if dots:
+            yield replace(
+                neck,
+                first=first,
+                last=last,
+                dots=dots,
+                used_frets=tuple(fret for fret in neck.used_frets if first < fret <= last),
+                bold_strings=tuple(sorted({dot.string for dot in dots})),
+            )
 
 
 def starts_map(studies: Sequence[Study], paper: Paper, gap_mm: float, phrases: Phrases) -> NeckMap:
     """The whole neck of the instrument that *studies* share, with a ring where each of them starts."""
     instrument = studies[0].instrument
+    gap_mm = LARGE_STRING_GAP_MM if paper.large else gap_mm
     starts = {(study.start.string, study.start.fret): written(study.start_pitch.name, phrases) for study in studies}
     return NeckMap(
         strings=open_names(instrument, phrases),
@@ -111,7 +134,7 @@ def _entry(study: Study, labels: Labels, phrases: Phrases) -> Entry:
 def log_page(paper: Paper, phrases: Phrases) -> LogPage:
     """The log for the term: a row a week, a cell a day."""
     days = phrases.lines("term-log.days")
-    week_mm = 18.0 if paper.large else 12.0
+    week_mm = 20.0 if paper.large else 12.0
     heads = (phrases("term-log.week"), *days)
     free = paper.height_mm - (
         140.0 if paper.large else 93.0
@@ -121,7 +144,7 @@ def log_page(paper: Paper, phrases: Phrases) -> LogPage:
         lead=phrases("term-log.lead"),
         name=phrases("term-log.name"),
         study=phrases("term-log.studies"),
-        heads=tuple(head[:_LARGE_HEAD] for head in heads) if paper.large else heads,
+        heads=(heads[0], *(day[:_LARGE_HEAD] for day in days)) if paper.large else heads,
         widths_mm=(week_mm, *(round((paper.line_mm - week_mm) / len(days), 2) for _ in days)),
         row_mm=round(free / LOG_WEEKS, 2),
         weeks=LOG_WEEKS,

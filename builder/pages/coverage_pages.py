@@ -27,10 +27,13 @@ _GREYS = (1.0, 0.92, 0.84, 0.74, 0.62)
 _NAME_MM, _CELL_MM = 36.0, 8.5  # a table: its first column, the widest cell
 _HEAD_MM, _HEAD_AIR_MM, _HEAD_LETTER_MM = (10.0, 32.0), 3.0, 1.55  # upright heads: least and most; letters at 8 points
 _LEAST_CELL_MM = 6.8  # four figures at 7.6 points
+# The same in large print: letters of 16 points are 3.1 mm wide on average, their lines 7 mm high; as measured.
+_LARGE_NAME_MM, _LARGE_CELL_MM, _LARGE_LETTER_MM, _LARGE_ROW_MM = (40.0, 90.0), 11.5, 3.2, 8.0
+_LARGE_HEAD_MM, _LARGE_NECK_CELL_MM = (16.0, 70.0), 11.0
 _ROW_MM = (6.0, 5.6, 5.2, 4.8, 4.4, 4.1)
 _TABLE_TITLE_MM, _NECK_TITLE_MM, _NECK_FOOT_MM, _NECK_STRING_MM = 14.0, 22.0, 12.0, 6.2
-_NECK_NAMES_MM = 6.0
-_LEAD_MM = 34.0  # title and lead of the first side
+_NECK_NAMES_MM, _NECK_CELL_MM = 6.0, 9.0
+_LEAD_MM, _LARGE_LEAD_MM = 34.0, 66.0  # title and lead of the first side; in large print both take more lines
 _CURVE_MM = 78.0
 _MOST_SENTENCES = 8
 _AXES: tuple[Axis, ...] = ("string", "zone", "meter", "key")  # the short ones first: they fit side by side
@@ -71,19 +74,21 @@ class NeckCell:
 
 @dataclass(frozen=True, slots=True)
 class NeckCounts:
-    """A neck as a table of counts; *shades* are (grey, the counts it stands for)."""
+    """A neck, or so many frets of it from the *first*, as a table of counts; *shades* are (grey, its counts)."""
 
     heading: str
     strings: tuple[str, ...]
+    first: int
     frets: int
     cell_mm: float
+    string_mm: float
     cells: tuple[NeckCell, ...]
     shades: tuple[tuple[float, str], ...]
 
     @property
     def height_mm(self) -> float:
         """Its height with heading and key."""
-        return _NECK_TITLE_MM + _NECK_FOOT_MM + _NECK_STRING_MM * len(self.strings)
+        return _NECK_TITLE_MM + _NECK_FOOT_MM + self.string_mm * len(self.strings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,27 +198,42 @@ def neck_counts_page(
     coverage: Coverage, instruments: Mapping[str, Instrument], paper: Paper, phrases: Phrases
 ) -> NeckCountsPage:
     """Every instrument's neck with how often each place is played, most played first."""
-    necks = [_neck(each, instruments[each.instrument], paper, phrases) for each in coverage.instruments]
+    necks = [
+        neck for each in coverage.instruments for neck in _necks(each, instruments[each.instrument], paper, phrases)
+    ]
     blocks = [(neck, neck.height_mm) for neck in necks]
     return NeckCountsPage(
-        phrases("coverage.neck.title"), phrases("coverage.neck.lead"), dealt(blocks, room_mm(paper), _LEAD_MM)
+        phrases("coverage.neck.title"), phrases("coverage.neck.lead"), dealt(blocks, room_mm(paper), _lead_mm(paper))
     )
 
 
-def _neck(each: InstrumentCoverage, instrument: Instrument, paper: Paper, phrases: Phrases) -> NeckCounts:
+def _necks(each: InstrumentCoverage, instrument: Instrument, paper: Paper, phrases: Phrases) -> Iterator[NeckCounts]:
+    """The neck; in large print as many stretches of it as its frets need."""
+    every = range(instrument.last_fret + 1)
+    most = int((paper.line_mm - _NECK_NAMES_MM) / _LARGE_NECK_CELL_MM) if paper.large else len(every)
+    for frets in even_pieces(every, most):
+        yield _neck(each, instrument, frets, paper, phrases)
+
+
+def _neck(
+    each: InstrumentCoverage, instrument: Instrument, frets: Sequence[int], paper: Paper, phrases: Phrases
+) -> NeckCounts:
     times = [place.times for place in each.places]
     bounds = _bounds(times)
-    frets = instrument.last_fret
+    widest = _LARGE_NECK_CELL_MM if paper.large else _NECK_CELL_MM
     return NeckCounts(
         heading=phrases(
             "coverage.neck.heading", instrument=_heading("instrument", each.instrument, phrases), notes=sum(times)
         ),
         strings=open_names(instrument, phrases),
-        frets=frets,
-        cell_mm=round(min(9.0, (paper.line_mm - _NECK_NAMES_MM) / (frets + 1)), 2),
+        first=frets[0],
+        frets=len(frets),
+        cell_mm=round(min(widest, (paper.line_mm - _NECK_NAMES_MM) / len(frets)), 2),
+        string_mm=_LARGE_ROW_MM if paper.large else _NECK_STRING_MM,
         cells=tuple(
             NeckCell(place.string, place.fret, _GREYS[_shade(place.times, bounds)], _short(place.times))
             for place in each.places
+            if place.fret in frets
         ),
         shades=tuple(_key(bounds)),
     )
@@ -262,19 +282,37 @@ def _column_name(axis: Axis, name: str, phrases: Phrases) -> str:
 def count_tables_page(coverage: Coverage, paper: Paper, phrases: Phrases) -> CountTablesPage:
     """The tables of each instrument, axes side by side as far as they fit; skills by the words of a spec."""
     holes = {(hole.instrument, hole.cell.skill, hole.cell.axis, hole.cell.column) for hole in coverage.holes}
-    most = int((paper.line_mm - _NAME_MM) / _LEAST_CELL_MM)
+    name_mm = _name_mm(coverage, paper, phrases)
+    most = int((paper.line_mm - name_mm) / (_LARGE_CELL_MM if paper.large else _LEAST_CELL_MM))
     tables = [
         table
         for each in coverage.instruments
         for columns in _grouped(each, most)
-        for table in _tables(each.instrument, columns, holes, paper, phrases)
+        for table in _tables(each.instrument, columns, holes, name_mm, paper, phrases)
     ]
     return CountTablesPage(
         title=phrases("coverage.tables.title"),
         lead=phrases("coverage.tables.lead", notes=_WIDE_HOLE),
-        name_mm=_NAME_MM,
-        sides=dealt([(table, table.height_mm) for table in tables], room_mm(paper), _LEAD_MM),
+        name_mm=name_mm,
+        sides=dealt([(table, table.height_mm) for table in tables], room_mm(paper), _lead_mm(paper)),
     )
+
+
+def _lead_mm(paper: Paper) -> float:
+    return _LARGE_LEAD_MM if paper.large else _LEAD_MM
+
+
+def _name_mm(coverage: Coverage, paper: Paper, phrases: Phrases) -> float:
+    """How wide the names of skills may be; in large print as wide as the longest is."""
+    if not paper.large:
+        return _NAME_MM
+    names = {skill for each in coverage.instruments for table in each.tables for skill in table.skills}
+    letters = max((len(_heading("skill-name", skill, phrases)) for skill in names), default=0)
+    return _within(_LARGE_NAME_MM, letters * _LARGE_LETTER_MM + 2)
+
+
+def _within(bounds: tuple[float, float], wanted_mm: float) -> float:
+    return round(min(bounds[1], max(bounds[0], wanted_mm)), 1)
 
 
 def _grouped(each: InstrumentCoverage, most: int) -> Iterator[tuple[_Column, ...]]:
@@ -297,6 +335,7 @@ def _tables(
     instrument: str,
     columns: Sequence[_Column],
     holes: set[tuple[str, str, Axis, str]],
+    name_mm: float,
     paper: Paper,
     phrases: Phrases,
 ) -> Iterator[CountTable]:
@@ -306,10 +345,13 @@ def _tables(
         phrases(f"coverage.column.{column.table.axis}", name=_column_name(column.table.axis, column.name, phrases))
         for column in columns
     )
-    head_mm = min(_HEAD_MM[1], max(_HEAD_MM[0], _HEAD_AIR_MM + _HEAD_LETTER_MM * max(map(len, heads))))
-    room = room_mm(paper) - _LEAD_MM - _TABLE_TITLE_MM - head_mm
+    bounds, letter_mm = (_LARGE_HEAD_MM, _LARGE_LETTER_MM) if paper.large else (_HEAD_MM, _HEAD_LETTER_MM)
+    head_mm = _within(bounds, _HEAD_AIR_MM + letter_mm * max(map(len, heads)))
+    pitches = (_LARGE_ROW_MM,) if paper.large else _ROW_MM
+    widest = _LARGE_CELL_MM if paper.large else _CELL_MM
+    room = room_mm(paper) - _lead_mm(paper) - _TABLE_TITLE_MM - head_mm
     axes = [phrases(f"coverage.axes.{axis}") for axis in dict.fromkeys(column.table.axis for column in columns)]
-    for rows in even_pieces(tuple(enumerate(names)), int(room / _ROW_MM[-1])):
+    for rows in even_pieces(tuple(enumerate(names)), int(room / pitches[-1])):
         yield CountTable(
             heading=phrases(
                 "coverage.tables.heading", instrument=_heading("instrument", instrument, phrases), axes=", ".join(axes)
@@ -322,9 +364,9 @@ def _tables(
                 )
                 for row, skill in rows
             ),
-            head_mm=round(head_mm, 1),
-            cell_mm=round(min(_CELL_MM, (paper.line_mm - _NAME_MM) / len(columns)), 2),
-            row_mm=next(row_mm for row_mm in _ROW_MM if row_mm * len(rows) <= room),
+            head_mm=head_mm,
+            cell_mm=round(min(widest, (paper.line_mm - name_mm) / len(columns)), 2),
+            row_mm=next(row_mm for row_mm in pitches if row_mm * len(rows) <= room),
         )
 
 

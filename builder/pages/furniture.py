@@ -44,9 +44,11 @@ class Furnishing:
 
 def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases, side: int, label: str) -> Furnishing:
     """The furniture of a side of *study*, which stands among *level*; *side* counts from 1 through the book."""
-    # A narrow foot has no room for everything, and the author stands on the cover.
-    author = "" if book.look.foot and paper_of(book).narrow else book.author
-    parts = (study.id, book.student, book.edition, author, book.licence, book.look.foot)
+    # A narrow foot has no room for everything, and the author stands on the cover; one in large print holds few words,
+    # and the imprint says under which licence.
+    author = "" if book.large_print or (book.look.foot and paper_of(book).narrow) else book.author
+    licence = "" if book.large_print else book.licence
+    parts = (study.id, book.student, book.edition, author, licence, book.look.foot)
     foot = "  ·  ".join(part for part in parts if part)
     made = Furnishing(
         outer_left(book, side), book.look.head or book.school, phrases("level.name", level=level), foot, label

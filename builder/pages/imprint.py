@@ -22,6 +22,8 @@ from builder.theory.score import Study
 
 _STAFF_MM, _TAB_GAP_MM, _BETWEEN_MM, _AIR_MM = 7.0, 2.6, 9.0, 7.0  # staff; way between strings; staff to tab; over it
 _TITLE_MM = 20.0  # title, and air over the foot
+_STAFF_PT, _LARGE_STAFF_PT = 18, 26
+_LARGE_TAB = 1.27  # how much further apart the strings of large print are, beside the size of its staff
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,7 @@ class BlankPaper:
     title: str
     instrument: Instrument
     systems: int
+    staff_size: int
     sides: int
 
 
@@ -76,6 +79,7 @@ def blank_papers(studies: Sequence[Study], sides: int, paper: Paper, phrases: Ph
             else phrases("blank.title"),
             one,
             _systems(one, paper),
+            _LARGE_STAFF_PT if paper.large else _STAFF_PT,
             sides,
         )
         for one in kinds.values()
@@ -84,5 +88,8 @@ def blank_papers(studies: Sequence[Study], sides: int, paper: Paper, phrases: Ph
 
 def _systems(instrument: Instrument, paper: Paper) -> int:
     """How many systems fill a side."""
-    height = _STAFF_MM + _BETWEEN_MM + _TAB_GAP_MM * (instrument.strings - 1) + _AIR_MM
+    tab_mm = _TAB_GAP_MM * (instrument.strings - 1)
+    height = _STAFF_MM + _BETWEEN_MM + tab_mm + _AIR_MM
+    if paper.large:
+        height = (height + (_LARGE_TAB - 1) * tab_mm) * _LARGE_STAFF_PT / _STAFF_PT
     return max(1, int((room_mm(paper) - _TITLE_MM) / height))

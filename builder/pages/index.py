@@ -31,6 +31,7 @@ _COLUMN_MM, _GAP_MM = 52.0, 6.0
 _ID_LETTER_MM, _TITLE_LETTER_MM, _LABEL_MM = 1.42, 1.75, 10.0  # letters of 8 pt sans and bold, on the wide side
 _HEAD_MM = 25.0  # title and lead on the first side
 _MAP_MM = 17.0  # the name over a map, and the figures and air under it, beside its strings
+_LARGE_HEAD_MM, _LARGE_MAP_MM = 36.0, 27.0  # the same in large print
 _LEAST_ROWS = 12  # a shorter stump of columns under the maps is not begun (our own choice)
 
 RowKind = Literal["axis", "heading", "more", "title", "id"]
@@ -215,9 +216,11 @@ def _map_sides(
     maps: Sequence[tuple[str, NeckMap]], paper: Paper
 ) -> list[tuple[tuple[tuple[str, NeckMap], ...], float]]:
     """The maps dealt to sides, each with the height it leaves for columns."""
-    sides: list[tuple[tuple[tuple[str, NeckMap], ...], float]] = [((), room_mm(paper) - _HEAD_MM)]
+    sides: list[tuple[tuple[tuple[str, NeckMap], ...], float]] = [
+        ((), room_mm(paper) - (_LARGE_HEAD_MM if paper.large else _HEAD_MM))
+    ]
     for name, drawn in maps:
-        height = _MAP_MM + drawn.gap_mm * (len(drawn.strings) - 1)
+        height = (_LARGE_MAP_MM if paper.large else _MAP_MM) + drawn.gap_mm * (len(drawn.strings) - 1)
         if height > sides[-1][1] and sides[-1][0]:
             sides.append(((), room_mm(paper)))
         sides[-1] = ((*sides[-1][0], (name, drawn)), sides[-1][1] - height)

@@ -51,6 +51,11 @@ class Paper:
         return self.type_pt >= LARGE_PT
 
     @property
+    def least_pt(self) -> float:
+        """The least size of large print in LilyPond's points, 72.27 to the inch, before the page is made smaller."""
+        return round(LARGE_PT * 72.27 / 72 / self.scale + 0.005, 2)
+
+    @property
     def trim_width_mm(self) -> float:
         """The width of the finished page."""
         return round(self.width_mm * self.scale, 1)
@@ -90,6 +95,8 @@ class Paper:
         Source: 60 to 75 letters a line, R. Bringhurst, The Elements of Typographic Style, 2.1.2. Where that leaves less
         than 14 mm beside it (our own choice), the text takes the whole line: a narrower margin looks like a mistake.
         """
+        if self.large:
+            return self.line_mm  # letters of 16 points: some 55 in the whole line
         wanted = 11 * 12.4
         return round(wanted, 1) if self.line_mm - wanted >= 14 else self.line_mm
 

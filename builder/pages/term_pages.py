@@ -29,7 +29,7 @@ _WEEK_MM, _BETWEEN_MM, _DAY_MM, _FREE_MM = 18.5, 8.0, 7.0, 8.0
 _WEEKS_A_SIDE = 2
 MOST_TURNS = 30  # of a day or a slip in one piece: what a letter-size side holds
 _NOTE_MM, _NOTES_HEAD_MM, _MOST_NOTES = 8.0, 12.0, 9
-_TABLE_WEEKS = 13  # a line of the table of minutes
+_TABLE_WEEKS, _LARGE_TABLE_WEEKS = 13, 10  # a line of the table of minutes; the same in large print
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,12 @@ class WeekSide:
 # --- the rules --------------------------------------------------------------------------------------------------------
 
 
-def rules_page(plan: TermPlan, rule: TermRule, limits: Limits, phrases: Phrases) -> RulesPage:
+def weeks_a_row(paper: Paper) -> int:
+    """How many weeks a line of the table of minutes holds."""
+    return _LARGE_TABLE_WEEKS if paper.large else _TABLE_WEEKS
+
+
+def rules_page(plan: TermPlan, rule: TermRule, limits: Limits, paper: Paper, phrases: Phrases) -> RulesPage:
     """Say what the term holds, what does not fit, and the rules it was planned by with what speaks for each."""
     named = [WeekMinutes(str(week), str(minutes)) for week, minutes in enumerate(plan.week_minutes, start=1)]
     strengths = dict.fromkeys(each.strength for each in limits.evidence)
@@ -135,7 +140,7 @@ def rules_page(plan: TermPlan, rule: TermRule, limits: Limits, phrases: Phrases)
         ),
         shortfall=_shortfall(plan.shortfall, phrases) if plan.shortfall else "",
         minutes_heads=(phrases("plan.week"), phrases("plan.minutes-head")),
-        minutes=even_pieces(named, _TABLE_WEEKS),
+        minutes=even_pieces(named, weeks_a_row(paper)),
         rules_title=phrases("plan.rules"),
         rules=tuple(_rule(each, phrases) for each in limits.evidence),
         strengths=tuple(

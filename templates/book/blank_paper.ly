@@ -15,7 +15,7 @@
       \new TabStaff \with { \omit TimeSignature stringTunings = \stringTuning [[ tuning ]] } { [% for system in range(page.systems) %]s1 [% endfor %]}
     >>
     \layout {
-      #(layout-set-staff-size 18)
+      #(layout-set-staff-size [[ page.staff_size ]])
       \context { \Score \omit BarNumber }
     }
   }

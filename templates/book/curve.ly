@@ -10,7 +10,13 @@
     \overline [[ page.axis|text ]] \mm-space #1
     \score-curve #[[ line_mm ]] #[[ page.height_mm ]] #[[ page.top ]] #'([% for score in page.scores %][[ score ]] [% endfor %]) #'([% for place, level in page.levels %]([[ place ]] [[ level ]]) [% endfor %]) #'([% for place, number in page.jumps %]([[ place ]] [[ number ]]) [% endfor %]) }
   \markup \stack { \mm-space #5 \abs-fontsize #13 \headed [[ page.jumps_title|text ]] \mm-space #1.5 }
+[% if large %]
+  \noPageBreak
+[% endif %]
 [[- numbered(page.jump_sentences) ]]
   \markup \stack { \mm-space #5 \abs-fontsize #13 \headed [[ page.holes_title|text ]] \mm-space #1.5 }
+[% if large %]
+  \noPageBreak
+[% endif %]
 [[- numbered(page.hole_sentences) ]]
 }

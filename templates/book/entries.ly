@@ -12,6 +12,9 @@
 [% else %]
   \markup \mm-space #3
 [% endif %]
+[% if large and group.heading %]
+  \noPageBreak
+[% endif %]
 [% for line in group.entries|batch(group.columns) %]
   \markup [% if group.minor %]\concat { [% endif %]
 [% for entry in line %]
@@ -19,6 +22,9 @@
 [% endfor %]
 [% if group.minor %]}[% endif %]
 
+[% if large and not line[-1].label and not loop.last %]
+  \noPageBreak
+[% endif %]
 [% endfor %]
 [% endfor %]
 [% if not loop.last %]

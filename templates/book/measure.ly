@@ -5,7 +5,7 @@
 [% for step in page.steps %]
   \markup \stack { \concat { \mm-width #8 \abs-fontsize #12 \bold [[ loop.index|text ]] \para #[[ step_mm ]] #11 #14.5 [[ step|text ]] } \mm-space #2.4 }
 [% endfor %]
-  \markup \stack { \mm-space #5 \translate #(cons 2 0) \ruler #[[ page.ruler_mm ]] #[[ page.mm ]] \mm-space #6 \combine \outline #[[ page.card_mm ]] #12 \translate #'(1.4 . 2.6) \fit #82 #0.78 \abs-fontsize #9 \sans [[ page.card|text ]] \mm-space #8 }
+  \markup \stack { \mm-space #5 \translate #(cons 2 0) \ruler #[[ page.ruler_mm ]] #[[ page.mm ]] \mm-space #6 \combine \outline #[[ page.card_mm ]] #[[ 20 if large else 12 ]] \translate #'(1.4 . [[ 6.8 if large else 2.6 ]]) \fit #82 #0.78 \abs-fontsize #9 \sans [[ page.card|text ]] \mm-space #8 }
 [% if page.sides > 1 %]
   \pageBreak
 [% endif %]

@@ -5,7 +5,7 @@
 [% for side in page.sides %]
 [% for neck in side %]
   \markup \stack { \mm-space #6 \abs-fontsize #13 \headed [[ neck.heading|text ]] \mm-space #3
-    \neck-counts #'([% for name in neck.strings %][[ name|text ]] [% endfor %]) #[[ neck.frets ]] #[[ neck.cell_mm ]] #'([% for cell in neck.cells %]([[ cell.string ]] [[ cell.fret ]] [[ cell.grey ]] [[ cell.count|text ]]) [% endfor %])
+    \neck-counts #'([% for name in neck.strings %][[ name|text ]] [% endfor %]) #[[ neck.first ]] #[[ neck.frets ]] #[[ neck.cell_mm ]] #[[ neck.string_mm ]] #'([% for cell in neck.cells %]([[ cell.string ]] [[ cell.fret ]] [[ cell.grey ]] [[ cell.count|text ]]) [% endfor %])
     \mm-space #2.5 \shade-key #(list [% for grey, range in neck.shades %](cons [[ grey ]] [[ range|text ]]) [% endfor %]) }
 [% endfor %]
 [% if not loop.last %]

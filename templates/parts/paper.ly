@@ -7,6 +7,7 @@
 #(define rule-weight [[ book.look.rule_weight ]])
 #(define heading-series '[[ book.look.heading_series ]])
 #(define large-print #[[ 't' if book.large_print else 'f' ]])
+#(define large-least [[ paper.least_pt ]])
 \paper {
   left-margin = [[ paper.side_mm ]]\mm  right-margin = [[ paper.side_mm ]]\mm
   top-margin = [[ paper.top_mm ]]\mm  bottom-margin = [[ paper.foot_mm ]]\mm

@@ -27,6 +27,14 @@ def test_a_message_without_a_line_is_known_by_its_neighbours(said, culprit):
     assert [complaint.body for complaint in account(said).complaints] == [culprit]
 
 
+def test_a_shape_of_a_slur_that_was_not_weighed_is_no_complaint():
+    harmless = "programming error: no solution found for Bezier intersection\ncontinuing, cross fingers\n"
+    assert account("@@ read 2 0\n" + harmless + "@@ page 0 1\n").complaints == ()
+    both = account("@@ read 2 0\n" + harmless + "programming error: x\ncontinuing, cross fingers\n@@ page 0 1\n")
+    assert "programming error: x" in [complaint.text for complaint in both.complaints]
+    assert account("programming error: no solution found for Bezier intersection in this page\n").complaints
+
+
 def test_a_message_with_a_line_is_known_by_it():
     source = BatchText("2.25.12", "% style", ("first\n", "second\nsecond\n", "third\n"))
     lines = source.text.splitlines()

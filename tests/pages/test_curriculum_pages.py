@@ -140,7 +140,7 @@ def test_labels_do_not_move_anything() -> None:
 
 def test_the_rules_page_names_every_rule_its_strength_and_what_does_not_fit() -> None:
     plan = replace(term(3, 5, 20), shortfall=Shortfall(5, 3, ("a", "b"), 12, None, 100, 100, 100))
-    page = rules_page(plan, TermRule(20, 5, 9), LIMITS, WORDS)
+    page = rules_page(plan, TermRule(20, 5, 9), LIMITS, PAPERS["a4"], WORDS)
     assert [each.rule for each in page.rules] == [each.rule for each in LIMITS.evidence]
     assert {each.strength for each in page.rules} == {name for name, _ in page.strengths}
     assert page.shortfall == plan.shortfall.sentence  # type: ignore[union-attr]
