@@ -146,7 +146,7 @@ def test_the_rules_page_names_every_rule_its_strength_and_what_does_not_fit() ->
     assert page.shortfall == plan.shortfall.sentence  # type: ignore[union-attr]
     assert [len(part) for part in page.minutes] == [10, 10]
     assert [each.week for part in page.minutes for each in part] == [str(week) for week in range(1, 21)]
-    assert rules_page(replace(plan, shortfall=None), TermRule(20, 5, 9), LIMITS, WORDS).shortfall == ""
+    assert rules_page(replace(plan, shortfall=None), TermRule(20, 5, 9), LIMITS, PAPERS["a4"], WORDS).shortfall == ""
 
 
 @pytest.mark.parametrize("seed", range(12))
