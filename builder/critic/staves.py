@@ -26,6 +26,8 @@ _HANGS_SHARE = 0.45  # of that way: notes and fingers hang less far under a staf
 _CLEF_REACH = 8.0  # a clef stands at most this far from the left end of its lines
 _NEAREST_TAB = 45.0  # staff and tablature of one system are closer than this
 
+_UNDER_TAB = 0.75  # gaps: the base line of a figure on the last string, which in large print is half a gap under it
+
 
 @dataclass(frozen=True, slots=True)
 class Staff:
@@ -150,7 +152,7 @@ def _systems(staves: list[Staff], ink: Ink) -> tuple[System, ...]:
 def _border(upper: System, lower: System, heads: Sequence[float]) -> float:
     """Where one system's music ends: what is high in the next one may reach up to a tablature, never over it."""
     if upper.tab is not None and upper.staff is not None:
-        return upper.tab.bottom + upper.tab.gap / 2
+        return upper.tab.bottom + _UNDER_TAB * upper.tab.gap
     way = lower.top - upper.bottom
     hanging = [y for y in heads if upper.bottom < y < upper.bottom + _HANGS_SHARE * way]
     return max(upper.bottom + _OWN_SHARE * way, max(hanging, default=0.0) + upper.parts[0].gap)

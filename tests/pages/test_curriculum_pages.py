@@ -271,7 +271,7 @@ def test_every_place_of_every_neck_is_printed_with_its_count_and_a_shade_that_ag
         assert all(low[1] >= high[1] for low, high in pairwise(by_count))
         assert {grey for count, grey in by_count if not count} <= {1.0}
         assert {grey for grey, _ in neck.shades} >= {cell.grey for cell in neck.cells}
-        assert neck.cell_mm * (neck.frets + 1) <= PAPERS["a4"].line_mm
+        assert neck.cell_mm * neck.frets <= PAPERS["a4"].line_mm
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
