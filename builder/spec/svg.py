@@ -139,7 +139,10 @@ class _Reader:
             if local == "href" or local.startswith("on"):
                 raise _Wrong(f"the attribute '{local[:40]}'")
         own = _transform(attributes.get("transform", ""))
-        return _times(own, matrix), _readable(inherited.with_own, attributes, self.rules)
+        here = _times(own, matrix)
+        if not all(abs(number) <= _LARGEST for number in here):
+            raise _Wrong("transforms that lead more than a million away")
+        return here, _readable(inherited.with_own, attributes, self.rules)
 
     def _draw(self, name: str, attributes: Mapping[str, str], matrix: Matrix, inherited: Inherited) -> None:
         fill, stroke = _readable(painted, inherited)

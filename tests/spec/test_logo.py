@@ -80,6 +80,8 @@ def test_shapes_become_outlines_in_grey_with_all_they_inherit(tmp_path: Path) ->
         ('<rect width="1e400" height="5"/>', "million", 2),
         ('<path d="h9"/>', "path", 2),
         ('<g transform="matrix(1 2)"/>', "matrix", 2),
+        ("<g transform='scale(1e5)'>" * 3, "transforms", 2),
+        ("<g transform='skewX(90)'/>", "transforms", 2),
         ("<g>" * 80 + "</g>" * 80, "deep", 2),
         ("<path d='M0 0h1'/>" * 2500, "shapes", 2),
         (f"<path d='M0 0{'h1' * 26_000}'/>" * 2, "points", 2),
