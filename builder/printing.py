@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from builder.assembling import FURNITURE, Steps, assemble
 from builder.book_sheets import Book, back_of, front_of, order_of, sheets_around, titles_of
 from builder.compose import Composition
-from builder.critic.asked import USUAL_FAMILIES, Asked
 from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
 from builder.engraving.lilypond_curriculum import (
     TitledSheet,
@@ -46,6 +46,9 @@ from builder.spec import Library
 from builder.spec.plan import BookPlan
 from builder.teaching import Teaching
 from builder.theory.score import Study
+
+if TYPE_CHECKING:
+    from builder.critic.asked import Asked
 
 
 def print_book(
@@ -108,6 +111,9 @@ def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> d
 
 def asked_of(plan: BookPlan, library: Library) -> Asked:
     """What the pages must be like, for reading them back."""
+    # With the critic comes the PDF library, a quarter of a second that must not pass before LilyPond starts.
+    from builder.critic.asked import USUAL_FAMILIES, Asked
+
     phrases = phrases_of(plan)
     return Asked(
         families=(*USUAL_FAMILIES, *(font.printed_name for font in plan.fonts.every)),
