@@ -27,6 +27,7 @@ from builder.engraving.lilypond_source import (
 )
 from builder.errors import EngravingError
 from builder.outputs.study_json import document, study_json
+from builder.pages import paper_of
 from builder.pages.order import (
     NOTES,
     Leaf,
@@ -105,8 +106,8 @@ def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> d
     # A book without codes does without the library that makes them.
     from builder.outputs.qr import track_address, track_code
 
-    caption = phrases.lines("code.caption")
-    return {study.id: track_code(track_address(base_url, study.id), caption) for study in studies}
+    caption, scale = phrases.lines("code.caption"), paper_of(plan).scale
+    return {study.id: track_code(track_address(base_url, study.id), caption, scale) for study in studies}
 
 
 def asked_of(plan: BookPlan, library: Library) -> Asked:

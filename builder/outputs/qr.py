@@ -45,15 +45,17 @@ def track_address(base_url: str, study: str) -> str:
     return found
 
 
-def track_code(address: str, caption: tuple[str, ...] = ()) -> TrackCode:
+def track_code(address: str, caption: tuple[str, ...] = (), scale: float = 1.0) -> TrackCode:
     """Return the code of *address*, a seventh of which may be dirty or torn (error correction M).
+
+    It is as much larger as a page engraved at full size and printed at *scale* makes it smaller.
 
     >>> code = track_code("https://example.org/a-s1f1")
     >>> len(code.rows), code.rows[0], code.side_mm
     (25, '1111111010000100001111111', 15.0)
     """
     matrix = segno.make(address, error="m", micro=False, boost_error=False).matrix
-    module_mm = max(_LEAST_MM / len(matrix), _LEAST_MODULE_MM)
+    module_mm = max(_LEAST_MM / len(matrix), _LEAST_MODULE_MM) / scale
     return TrackCode(
         rows=tuple("".join("01"[bool(module)] for module in row) for row in matrix),
         side_mm=round(module_mm * len(matrix), 2),

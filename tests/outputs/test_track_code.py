@@ -75,6 +75,13 @@ def test_a_code_is_never_smaller_than_fifteen_millimetres(length: int) -> None:
     assert code.quiet_mm == pytest.approx(4 * code.side_mm / len(code.rows), abs=0.02)
 
 
+def test_a_code_is_as_large_on_paper_that_is_printed_smaller():
+    full, small = (track_code("https://example.org/a-s1f1", scale=scale) for scale in (1.0, 0.92))
+    assert small.side_mm * 0.92 == pytest.approx(full.side_mm, abs=0.01)
+    assert small.quiet_mm * 0.92 == pytest.approx(full.quiet_mm, abs=0.01)
+    assert small.rows == full.rows
+
+
 @pytest.mark.parametrize(
     "address",
     [
