@@ -160,4 +160,9 @@ def _numbers(page: StudyPage, reading: Reading) -> list[Mark]:
     if both and reading.system.tab:
         bottom = min(bottom, reading.system.tab.top)
     marks = _marks(page, reading, part.top - room, bottom)
-    return [mark for text, mark in marks if _NUMBER.fullmatch(mark.value) and text.font.family.endswith("-Italic")]
+    # Large print sets them upright in the same family; frets and numbers of bars are in another.
+    return [
+        mark
+        for text, mark in marks
+        if _NUMBER.fullmatch(mark.value) and (text.font.family.endswith("-Italic") or "Schola" in text.font.family)
+    ]
