@@ -21,7 +21,7 @@ from builder.critic.places import StudyPage, Systems
 
 # Our own choice.
 _ROWS = 7.0  # sizes of its type: a mark's level stands this near under it
-_CUES_MM = 16.0  # cues stand this near under their system
+_CUES_MM = 24.0  # cues stand this near under their system
 _LEAST_CODE_MM = 14.9  # 15 mm and a hair
 _FEWEST = 60  # rows of dark modules: the smallest code has more
 _QUIET, _FINDER = 4, 7  # modules

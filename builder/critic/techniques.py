@@ -31,11 +31,14 @@ _BEHIND_CLEF = 6.0
 
 def technique_findings(wanted: Expected, over: Heads, under: Heads, systems: Systems) -> Iterator[Finding]:
     """Return what is wrong with signs of technique; *over* and *under* as in `marks`."""
+    both = any(reading.system.staff and reading.system.tab for _, reading in systems)
+    slurred = both or any(note["technique"] in _SLURS for moment in wanted.moments for note in moment.struck)
     for page, reading in systems:
         here = of_reading(reading, under)
         at = {moment.onset: seen.notes.place for seen, moment in here}
         marks = [(page.number, mark) for mark in _letters(page, reading)]
-        yield from _compared("slur", marks, _slurs(here), (page.number, at))
+        if slurred:
+            yield from _compared("slur", marks, _slurs(here), (page.number, at))
         yield from _tuplets(page, reading, of_reading(reading, over))
     bends = _bends(wanted)
     if bends and any(reading.system.tab for _, reading in systems):
@@ -79,8 +82,12 @@ def _marks(page: StudyPage, reading: Reading, top: float, bottom: float) -> list
 
 
 def _letters(page: StudyPage, reading: Reading) -> list[Mark]:
-    top = max(reading.system.above, reading.system.top - _OVER * space(reading))
-    marks = _marks(page, reading, top, reading.system.below)
+    staff, tab = reading.system.staff, reading.system.tab
+    if staff is not None and tab is not None:
+        top, bottom = staff.bottom, tab.top
+    else:  # a German B on a map over the music is an H, too
+        top, bottom = max(reading.system.above, reading.system.top - _OVER * space(reading)), reading.system.below
+    marks = _marks(page, reading, top, bottom)
     return [mark for _, mark in marks if mark.value in _SLURS.values()]
 
 
