@@ -22,6 +22,7 @@ from builder.critic.places import StudyPage, Systems
 # Our own choice.
 _ROWS = 7.0  # sizes of its type: a mark's level stands this near under it
 _CUES_MM = 24.0  # cues stand this near under their system
+_BLANK = 0.6  # of the type size
 _LEAST_CODE_MM = 14.9  # 15 mm and a hair
 _FEWEST = 60  # rows of dark modules: the smallest code has more
 _QUIET, _FINDER = 4, 7  # modules
@@ -73,8 +74,23 @@ def _cue_marks(systems: Systems) -> Iterator[tuple[StudyPage, Mark]]:
         system = reading.system
         floor = min(system.bottom + _CUES_MM, system.below + _CUES_MM)
         here = [text for text in page.ink.texts if system.bottom < text.y < floor]
-        for text in sorted(here, key=lambda text: text.x):
-            yield page, Mark(text.x, text.y, text.text.strip())
+        words: list[Glyphs] = []
+        for text in sorted(here, key=lambda text: (round(text.y), text.x)):
+            if words and not _goes_on(words[-1], text):
+                yield page, _joined(words)
+                words = []
+            words.append(text)
+        if words:
+            yield page, _joined(words)
+
+
+def _goes_on(before: Glyphs, text: Glyphs) -> bool:
+    """Whether a text is the next word of a cue: in large type blanks are drawn as gaps."""
+    return abs(before.y - text.y) < 0.1 and -0.1 < text.x - before.end < _BLANK * text.size
+
+
+def _joined(words: Sequence[Glyphs]) -> Mark:
+    return Mark(words[0].x, words[0].y, " ".join(word.text.strip() for word in words))
 
 
 def code_findings(number: int, ink: Ink) -> Iterator[Finding]:
