@@ -27,6 +27,7 @@ from builder.theory.fretboard import Hand
 from builder.theory.score import Study
 
 _RULER_MM, _CARD_MM = 150, 85.6
+_FIGURE_MM = 6  # room for what stands of the figures before the first line and behind the last
 _DAYS, _DAY_MM, _MIDDLE_MM = 5, 20.0, 24.0
 _MEASURE_MM, _MEASURE_ROW_MM = 192.0, 8.5  # the page without its rows; a row, as templates/book/measure.ly draws it
 _MEASURE_TABLE_MM = 84.0  # the same where its table has a side of its own, on narrow paper
@@ -154,7 +155,7 @@ def measure_page(hands: Mapping[str, Hand], paper: Paper, phrases: Phrases) -> M
         steps=phrases.lines("measure.steps"),
         sides=2 if paper.narrow else 1,
         mm=round(1 / paper.scale, 4),
-        ruler_mm=min(_RULER_MM, 10 * int(paper.line_mm * paper.scale / 10)),
+        ruler_mm=min(_RULER_MM, 10 * int((paper.line_mm * paper.scale - _FIGURE_MM) / 10)),
         card_mm=round(_CARD_MM / paper.scale, 2),
         card=phrases("measure.card"),
         heads=phrases.lines("measure.heads"),
