@@ -91,7 +91,7 @@ def test_pages_for_the_print_shop_have_bleed_tabs_and_a_gutter(built):
 @pytest.mark.parametrize(
     ("layout", "asked"),
     [
-        ("print-shop", Asked(paper="a4", bleed_mm=3)),
+        ("print-shop", Asked(paper="a4", bleed_mm=3, thumb_index=True)),
         ("a5", Asked(paper="a5")),
         ("letter", Asked(paper="letter")),
         ("large-print", Asked(paper="a4", large_print=True)),

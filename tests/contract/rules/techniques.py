@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from tests.contract.rules.hand import TWO_FRETS_A_FINGER
 from tests.contract.rules.reading import Json, Reading, kind_of, label, midi_of, of_rhythm
 from tests.contract.rules.theory import degrees_of, line_of, there_and_back
 
@@ -272,7 +273,7 @@ def holds(reading: Reading, spec: Json) -> Iterator[str]:
         if burst[-1].end - burst[0].onset != hold:
             yield f"{label(burst[0].notes[0])}: held for {burst[-1].end - burst[0].onset}, expected {hold}"
         fret = start["fret"] + number * material.get("shift", -1)
-        expected = _hold_places(material, start["string"], len(reading.study["instrument"]["strings"]), fret)
+        expected = _hold_places(material, start["string"], reading.study["instrument"], fret)
         notes = [moment.notes[0] for moment in burst]
         found = [(note["string"], note["fret"], note["finger"]) for note in notes]
         if found != expected:
@@ -287,15 +288,20 @@ def holds(reading: Reading, spec: Json) -> Iterator[str]:
         yield f"rest of {silent} behind the last hold of {hold}"
 
 
-def _hold_places(material: Json, start: int, count: int, fret: int) -> list[tuple[int, int, int]]:
-    """String, fret and finger of each note of a shape, in the order they are set."""
+def _hold_places(material: Json, start: int, instrument: Json, fret: int) -> list[tuple[int, int, int]]:
+    """String, fret and finger of each note of a shape as set; the last finger of a stretch opens by a fret."""
     strings = material.get("strings")
     if material["shape"] == "barre":
         strings = list(range(start, start - strings, -1)) if isinstance(strings, int) else strings
         strings = strings or list(range(start, 0, -1))
         return [(string, fret, 1) for string in strings]
     fingers = material.get("fingers", [1, 4])
-    frets = material.get("frets") or [finger - fingers[0] + (finger == fingers[-1]) for finger in fingers]
+    # A finger a fret; two on the mandolin; 1-2-4 over three frets on a bass, where 3 and 4 share the last.
+    two_each, long = instrument["name"] in TWO_FRETS_A_FINGER, instrument["scale_length_mm"] > 750
+    at_ease = (0, 0, 2, 4, 5) if two_each else (0, 0, 1, 2, 2) if long else (0, 0, 1, 2, 3)
+    frets = material.get("frets") or [
+        at_ease[finger] - at_ease[fingers[0]] + (finger == fingers[-1]) for finger in fingers
+    ]
     strings = strings or [start]
     strings = strings * len(fingers) if len(strings) == 1 else strings
     return [(string, fret + above, finger) for string, above, finger in zip(strings, frets, fingers, strict=True)]
