@@ -31,8 +31,9 @@ from builder.theory.fretboard import Instrument, Place, fret_positions
 
 _EXACT_NOTES = 6
 _POSTURES = 120  # of one onset, in longer passages
-_FIGURE_PATHS, _STEADY_PATHS = 28, 8  # the same in figures: of all, or in each position where the hand may not move
-_MOVING = 8  # of them that may move within a burst
+# In figures, where strings are settled and where they are free: paths kept of all, or in each position where the hand
+# may not move; those of them that may move within a burst.
+_SETTLED_PATHS, _FREE_PATHS = (28, 8, 8), (12, 5, 4)
 _PATHS = 24  # kept from onset to onset; the agreement with the benchmark's etudes is the same at 20 and 100
 _WINDOW = 0.7  # points by which a path that is kept may be dearer than the best
 _STRING_WINDOW, _FIGURE_WINDOW = (
@@ -133,7 +134,9 @@ class _Search:
         self.moves = _moves(passage, reach, limits)
         self.goes_anywhere = limits.shift_in_burst and limits.shift_on is None
         figures = limits.figures and any(layer.in_burst for layer in passage.layers)
-        kept = paths if not figures else _FIGURE_PATHS if self.goes_anywhere else _STEADY_PATHS
+        settled = all(note.strings and len(note.strings) == 1 for note in passage.notes)
+        anywhere, steady, self.moving = _SETTLED_PATHS if settled else _FREE_PATHS
+        kept = paths if not figures else anywhere if self.goes_anywhere else steady
         self.paths = None if len(passage.notes) <= _EXACT_NOTES else kept
         self.restricts = limits.shift_on is not None or limits.open_strings is None
         self.known: dict[tuple[object, ...], list[Posture]] = {}
@@ -169,7 +172,7 @@ class _Search:
             moves = layer.new_hand or self.limits.shift_in_burst
             if self.limits.figures and layer.in_burst and moves:
                 # A hand that moves forgets its shape: of those that differ in nothing else only the cheapest moves.
-                moves = outline not in outlines and (layer.new_hand or len(outlines) < _MOVING)
+                moves = outline not in outlines and (layer.new_hand or len(outlines) < self.moving)
                 outlines.add(outline)
                 if layer.new_hand and not moves:
                     continue
