@@ -4,7 +4,8 @@ Stage:    page critic
 In, Out:  a page of a PDF; `Ink`
 Units:    out: millimetres from the upper left corner, y downwards
 Source:   ISO 32000-1:2008, 8.2 to 8.5 (paths, colours, forms) and 9.4 (text)
-Not here: clipping, shadings, blend modes and inline images, which no page of a book needs
+Not here: the words of the stream (`words`), what one operator draws (`drawn`); clipping,
+          shadings, blend modes and inline images, which no page of a book needs
 
 Speed matters more here than elsewhere: a page holds ten thousand words of this language. So operands stay bytes until
 an operator wants them, and text is placed by one matrix that already holds the page's.
@@ -12,28 +13,21 @@ an operator wants them, and text is placed by one matrix that already holds the 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
 from pypdf import PageObject
 from pypdf.generic import DictionaryObject, StreamObject
 
+from builder.critic.drawn import Matrix, Point, around, drawn_area, drawn_sign, drawn_text, product
 from builder.critic.fonts import Font
-from builder.critic.ink import POINT_MM, Area, Box, Glyphs, Ink, Line
+from builder.critic.ink import POINT_MM, Area, Glyphs, Ink, Line
+from builder.critic.words import WORD, codes_of, grey_of, string_of
 
-_WORD = re.compile(
-    rb"\((?:[^\\()]|\\[\s\S]|\((?:[^\\()]|\\[\s\S])*\))*\)"  # a string, brackets in it one deep
-    rb"|<<|>>|<[0-9A-Fa-f\s]*>|[\[\]]|/[^\s()<>\[\]{}/%]*|%[^\r\n]*|[^\s()<>\[\]{}/%]+"
-)
-_ESCAPE = re.compile(rb"\\([0-7]{1,3}|\r\n|[\s\S])")
-_ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f", b"\n": b"", b"\r": b"", b"\r\n": b""}
 _JOINS_AFTER, _JOINS_BEFORE = 0.2, 0.3  # of the type size: a wider gap begins a new text; our own choice
 _HIDDEN_MODES = (3, 7)  # ISO 32000-1:2008, table 106: text that leaves no ink
 _DEEPEST_FORM = 8  # forms in forms; a form that shows itself must end somewhere
 
-Matrix = tuple[float, float, float, float, float, float]
-Point = tuple[float, float]
 FontOf = Callable[[Any], Font]
 
 
@@ -49,7 +43,7 @@ def read_ink(page: PageObject, font_of: FontOf) -> Ink:
     return Ink(
         float(box.width) * POINT_MM,
         float(box.height) * POINT_MM,
-        tuple(_text(*run) for run in walk.runs),
+        tuple(drawn_text(*run) for run in walk.runs),
         tuple(walk.signs),
         tuple(walk.lines),
         tuple(walk.areas),
@@ -66,27 +60,6 @@ def _content(page: PageObject) -> bytes:
 def _dictionary(value: Any) -> DictionaryObject:
     found = value.get_object() if value is not None else None
     return found if isinstance(found, DictionaryObject) else DictionaryObject()
-
-
-def _times(inner: Matrix, outer: Matrix) -> Matrix:
-    a, b, c, d, e, f = inner
-    p, q, r, s, t, u = outer
-    return (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u)
-
-
-def _string(word: bytes) -> bytes:
-    if word[:1] == b"<":
-        digits = word[1:-1].translate(None, b" \r\n\t\f")
-        return bytes.fromhex((digits + b"0" * (len(digits) % 2)).decode())
-    inner = word[1:-1]
-    return _ESCAPE.sub(_unescaped, inner) if b"\\" in inner else inner
-
-
-def _unescaped(found: re.Match[bytes]) -> bytes:
-    word = found[1]
-    if word[:1].isdigit():
-        return bytes([int(word, 8) & 255])
-    return _ESCAPES.get(word, word)
 
 
 class _Walk:
@@ -123,7 +96,7 @@ class _Walk:
         self._resources, self._fonts, self._saved = resources, {}, []
         operators = self._operators
         operands: list[bytes] = []
-        for word in _WORD.findall(content):
+        for word in WORD.findall(content):
             act = operators.get(word)
             if act is None:
                 operands.append(word)
@@ -146,17 +119,17 @@ class _Walk:
 
     def _concat(self, operands: list[bytes]) -> None:
         a, b, c, d, e, f = map(float, operands)
-        self._matrix = _times((a, b, c, d, e, f), self._matrix)
+        self._matrix = product((a, b, c, d, e, f), self._matrix)
 
     def _line_width(self, operands: list[bytes]) -> None:
         self._width = float(operands[0])
 
     def _fill_colour(self, operands: list[bytes]) -> None:
-        self._fill = _grey(operands)
+        self._fill = grey_of(operands)
         self.one_ink &= len(operands) < 3
 
     def _stroke_colour(self, operands: list[bytes]) -> None:
-        self._stroke = _grey(operands)
+        self._stroke = grey_of(operands)
         self.one_ink &= len(operands) < 3
 
     # --- paths ---
@@ -195,12 +168,12 @@ class _Walk:
             if len(points) == 2 and not curved:
                 self.lines.append(Line(*points[0], *points[1], width, self._stroke))
             else:
-                self.areas.append(_area(points, curved, False, self._stroke))
+                self.areas.append(drawn_area(points, curved, False, self._stroke))
         self._path, self._curved = [], []
 
     def _fill_path(self, operands: list[bytes]) -> None:
         for points, curved in zip(self._path, self._curved, strict=True):
-            self.areas.append(_area(points, curved, True, self._fill))
+            self.areas.append(drawn_area(points, curved, True, self._fill))
         self._path, self._curved = [], []
 
     def _form(self, operands: list[bytes]) -> None:
@@ -210,13 +183,13 @@ class _Walk:
             return
         if stream.get("/Subtype") != "/Form":
             corners = [self._point(b"0", b"0"), self._point(b"1", b"1")]
-            self.areas.append(Area(_around(corners), False, True, 0.5))
+            self.areas.append(Area(around(corners), False, True, 0.5))
             return
         if self._depth >= _DEEPEST_FORM:
             return
         matrix, state = self._matrix, (self._fill, self._stroke, self._width, self._font, self._size)
         own = [float(number) for number in stream.get("/Matrix", (1, 0, 0, 1, 0, 0))]
-        self._matrix = _times((own[0], own[1], own[2], own[3], own[4], own[5]), matrix)
+        self._matrix = product((own[0], own[1], own[2], own[3], own[4], own[5]), matrix)
         self._depth += 1
         self.run(stream.get_data(), _dictionary(stream.get("/Resources")))
         self._depth -= 1
@@ -237,7 +210,7 @@ class _Walk:
 
     def _set_place(self, operands: list[bytes]) -> None:
         a, b, c, d, e, f = map(float, operands)
-        self._line = self._place = _times((a, b, c, d, e, f), self._matrix)
+        self._line = self._place = product((a, b, c, d, e, f), self._matrix)
 
     def _next(self, x: float, y: float) -> None:
         a, b, c, d, e, f = self._line
@@ -306,7 +279,7 @@ class _Walk:
                     codes, starts = [], []
                 along += step * scale
                 continue
-            for code in _codes(_string(word), font.wide):
+            for code in codes_of(string_of(word), font.wide):
                 codes.append(code)
                 starts.append(e + along * a)
                 along += widths.get(code, unknown) * scale
@@ -323,7 +296,7 @@ class _Walk:
         upright = a > 0 and d < 0 and abs(b) < 1e-6 and abs(c) < 1e-6
         if font.music:
             for code, start in zip(codes, starts, strict=True):
-                self.signs.append(_sign(font, size, start, y, self._fill, upright, code))
+                self.signs.append(drawn_sign(font, size, start, y, self._fill, upright, code))
             return
         last = self.runs[-1] if self.runs else None
         if (
@@ -339,62 +312,6 @@ class _Walk:
             last[3] = end
         else:
             self.runs.append([font, size, starts[0], end, y, self._fill, upright, codes, starts])
-
-
-def _sign(font: Font, size: float, x: float, y: float, grey: float, upright: bool, code: int) -> Glyphs:
-    name, text, width, ink = font.glyph(code)
-    scale = size / 1000
-    box = Box(x + ink[0] * scale, y - ink[3] * scale, x + ink[2] * scale, y - ink[1] * scale) if ink else None
-    return Glyphs(font, size, x, x + width * scale, y, grey, upright, text, name, box)
-
-
-def _text(
-    font: Font,
-    size: float,
-    x: float,
-    end: float,
-    y: float,
-    grey: float,
-    upright: bool,
-    codes: list[int],
-    starts: list[float],
-) -> Glyphs:
-    glyphs = [font.glyph(code) for code in codes]
-    inks = [(start, glyph[3]) for start, glyph in zip(starts, glyphs, strict=True) if glyph[3] is not None]
-    box = None
-    if inks:
-        scale = size / 1000
-        (first, low), (last, high) = inks[0], inks[-1]
-        box = Box(
-            first + low[0] * scale,
-            y - max(ink[3] for _, ink in inks) * scale,
-            last + high[2] * scale,
-            y - min(ink[1] for _, ink in inks) * scale,
-        )
-    return Glyphs(font, size, x, end, y, grey, upright, "".join(glyph[1] for glyph in glyphs), "", box)
-
-
-def _codes(text: bytes, wide: bool) -> Any:
-    return [int.from_bytes(text[k : k + 2], "big") for k in range(0, len(text), 2)] if wide else text
-
-
-def _grey(operands: list[bytes]) -> float:
-    """Return how light a colour is, 0 black to 1 white; the weights of ITU-R BT.601 for red, green and blue."""
-    values = [float(word) for word in operands if word[:1] not in b"/"]
-    if len(values) == 4:
-        return max(0.0, 1 - values[3] - (0.299 * values[0] + 0.587 * values[1] + 0.114 * values[2]))
-    if len(values) == 3:
-        return 0.299 * values[0] + 0.587 * values[1] + 0.114 * values[2]
-    return values[0] if values else 0.5
-
-
-def _around(points: list[Point]) -> Box:
-    xs, ys = [point[0] for point in points], [point[1] for point in points]
-    return Box(min(xs), min(ys), max(xs), max(ys))
-
-
-def _area(points: list[Point], curved: bool, filled: bool, grey: float) -> Area:
-    return Area(_around(points), curved, filled, grey)
 
 
 _OPERATORS = {
