@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from builder.critic.expected import Expected, Moment, Silence
 from builder.critic.finding import Finding
-from builder.critic.music import Reading
+from builder.critic.notes import Reading
 from builder.critic.places import Heads, Systems, of_reading, space
 
 _REST_REACH = 2.5  # staff spaces: a rest of one voice stands this near to the note another voice begins

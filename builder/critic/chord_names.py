@@ -19,7 +19,7 @@ from fractions import Fraction
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
 from builder.critic.ink import Ink
-from builder.critic.music import Chord, Digits, Reading
+from builder.critic.notes import Chord, Digits, Reading
 
 _SIGNS = {
     "accidentals.sharp": "#",

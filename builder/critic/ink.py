@@ -65,6 +65,11 @@ class Glyphs:
     sign: str
     box: Box | None
 
+    @property
+    def ink_box(self) -> Box:
+        """Its ink's rectangle; a point on the baseline where all is blank."""
+        return self.box or Box(self.x, self.y, self.end, self.y)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
-from builder.critic.music import Mark
+from builder.critic.notes import Mark
 from builder.critic.places import Heads, Systems, nearest, of_reading, space
 
 _PLUCKS = frozenset("pima")

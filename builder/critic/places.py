@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from builder.critic.expected import Moment
 from builder.critic.finding import Finding
 from builder.critic.ink import Ink
-from builder.critic.music import Chord, Digits, Reading
+from builder.critic.notes import Chord, Digits, Reading
 
 
 @dataclass(frozen=True, slots=True)

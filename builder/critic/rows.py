@@ -16,7 +16,7 @@ from builder.critic.aligning import aligned
 from builder.critic.expected import Checkpoint, Expected
 from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.ink import Area, Box, Glyphs, Ink
-from builder.critic.music import Mark
+from builder.critic.notes import Mark
 from builder.critic.places import StudyPage, Systems
 
 # Our own choice.

@@ -21,7 +21,7 @@ from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
 from builder.critic.ink import Box
 from builder.critic.marks import mark_findings, signature_findings
-from builder.critic.music import Chord, Digit, Digits
+from builder.critic.notes import Chord, Digit, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
 from builder.critic.rows import code_findings, cue_findings, tempo_findings
 from builder.critic.techniques import technique_findings

@@ -16,7 +16,7 @@ from builder.critic.aligning import aligned
 from builder.critic.expected import Entry, Expected, Moment
 from builder.critic.finding import WHOLE_PAGE, Finding, Place
 from builder.critic.ink import Glyphs
-from builder.critic.music import Chord, Mark, Reading
+from builder.critic.notes import Chord, Mark, Reading
 from builder.critic.places import Heads, StudyPage, Systems, of_reading, space
 
 _SLURS = {"hammer-on": "H", "pull-off": "P"}

@@ -9,7 +9,8 @@ from pypdf.generic import DictionaryObject
 
 from builder.critic.fonts import Font
 from builder.critic.ink import Area, Box, Glyphs, Ink, Line
-from builder.critic.music import Reading, read_music
+from builder.critic.music import read_music
+from builder.critic.notes import Reading
 from builder.critic.staves import find_systems
 
 FONT = Font(DictionaryObject())

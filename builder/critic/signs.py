@@ -1,0 +1,148 @@
+"""Signs around the notes of a system: fingers, accents, strokes, letters, rests, the meter, numbers and ends of bars.
+
+Stage:    page critic
+In, Out:  a `System`, the signs and texts that can belong to it; `Mark`s and `RestSign`s
+Units:    millimetres, y downwards
+Source:   glyph names: the LilyPond Notation Reference, appendix "The Emmentaler font"
+Not here: which notes they belong to (`marks`, `bars`)
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+
+from builder.critic.ink import Glyphs, Ink
+from builder.critic.notes import Chord, Mark, RestSign
+from builder.critic.staves import Staff, System
+
+_FINGERS = {"zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5}
+_FIGURES = {
+    **{"zero": "0", "one": "1", "two": "2", "three": "3", "four": "4"},
+    **{"five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9"},
+}
+_STROKES = {"scripts.downbow": "down", "scripts.upbow": "up"}
+_NUMBER = re.compile(r"\d{1,4}")
+_PLUCKS = re.compile(r"[pima]{1,4}")
+
+# Distances in staff spaces. All are our own choice, with room on both sides of what the pages of the demo measure.
+_OVER = 9.0  # fingers and accents stand this near over the staff or its highest head
+_OVER_HEAD = 6.0
+_BAR_SPAN = 0.4  # a barline ends this near to the outer lines
+_OVER_ONE = 12.0  # strokes over one staff alone stand beyond fingers, accents and string numbers
+_STEMMED = 7.0  # and letters this near to a tablature with stems
+_ONE_BARLINE = 2.6  # strokes nearer than this are one barline
+
+
+def read_over_staff(
+    staff: Staff | None, signs: dict[str, list[Glyphs]], chords: Sequence[Chord]
+) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+    """Return finger numbers and accents around the staff."""
+    if staff is None:
+        return (), ()
+    highest = min((head.y for chord in chords for head in chord.heads), default=staff.top)
+    ceiling = min(staff.top - _OVER * staff.gap, highest - _OVER_HEAD * staff.gap)
+    fingers = [
+        Mark(sign.ink_box.middle, sign.y, str(_FINGERS[name]))
+        for sign in signs["fattened"]
+        for name in (sign.sign.split(".")[1],)
+        if name in _FINGERS and sign.y > ceiling
+    ]
+    accents = [
+        Mark(sign.ink_box.middle, sign.y, "accent")
+        for sign in signs["scripts"]
+        if sign.sign == "scripts.sforzato" and sign.y > ceiling
+    ]
+    return tuple(fingers), tuple(accents)
+
+
+def read_strokes(system: System, signs: dict[str, list[Glyphs]]) -> tuple[Mark, ...]:
+    """Return the strokes of a system."""
+    first = system.staff or system.tab
+    alone = first is not None and (system.staff is None or system.tab is None)
+    top = first.top - _OVER_ONE * first.gap if first and alone else system.staff.bottom if system.staff else system.top
+    return tuple(
+        Mark(sign.ink_box.middle, sign.y, _STROKES[sign.sign])
+        for sign in signs["scripts"]
+        if sign.sign in _STROKES and top < sign.y < system.bottom
+    )
+
+
+def read_letters(system: System, texts: Sequence[Glyphs]) -> tuple[Mark, ...]:
+    """Return the letters of the plucking hand between staff and tablature and under it."""
+    tab = system.tab
+    if tab is None:
+        return ()
+    # Without a staff, stems stand between the letters and the tablature.
+    top = system.staff.bottom if system.staff else max(system.above, tab.top - _STEMMED * tab.gap)
+    floor = tab.bottom + (4 if system.staff else _STEMMED) * tab.gap
+    return tuple(
+        Mark((text.x + text.end) / 2, text.y, text.text.strip())
+        for text in texts
+        if _PLUCKS.fullmatch(text.text.strip()) and top < text.y < floor and not tab.top < text.y < tab.bottom
+    )
+
+
+def read_rests(staff: Staff | None, signs: dict[str, list[Glyphs]]) -> tuple[RestSign, ...]:
+    """Return the rests on *staff* from the left."""
+    if staff is None:
+        return ()
+    dots = [sign.ink_box for sign in signs["dots"]]
+    found = []
+    for sign in signs["rests"]:
+        box, name = sign.ink_box, sign.sign.split(".")[1].rstrip("o")
+        if not name.isdigit() or not staff.top - 5 * staff.gap < sign.y < staff.bottom + 5 * staff.gap:
+            continue
+        count = sum(
+            0 < dot.x0 - box.x1 < 2.2 * staff.gap and abs((dot.y0 + dot.y1) / 2 - sign.y) < 1.2 * staff.gap
+            for dot in dots
+        )
+        length = Fraction(1, 2 ** int(name)) * (2 - Fraction(1, 2**count))
+        found.append(RestSign(box.middle, sign.y, length, name == "0"))
+    return tuple(sorted(found, key=lambda rest: rest.x))
+
+
+def read_meter(staff: Staff, signs: dict[str, list[Glyphs]]) -> str:
+    """Return the time signature: figures in the upper and in the lower half of the staff."""
+    middle, room = (staff.top + staff.bottom) / 2, staff.gap / 4
+    figures = sorted(
+        (
+            (sign.x, figure, sign.ink_box)
+            for name, figure in _FIGURES.items()
+            for sign in signs[name]
+            if staff.top - 0.5 < sign.y < staff.bottom + 0.5
+        ),
+        key=lambda figure: figure[0],
+    )
+    upper = "".join(figure for _, figure, box in figures if box.y1 < middle + room)
+    lower = "".join(figure for _, figure, box in figures if box.y0 > middle - room)
+    return f"{upper}/{lower}" if upper and lower else ""
+
+
+def read_bar_number(system: System, texts: Sequence[Glyphs]) -> Mark | None:
+    """Return the number of the bar that a system begins with."""
+    for text in texts:
+        beside = system.x0 - 10 < text.x and text.end < system.x0 + 4
+        if beside and system.top - 7 < text.y < system.top + 0.5 and _NUMBER.fullmatch(text.text.strip()):
+            return Mark(text.x, text.y, text.text.strip())
+    return None
+
+
+def read_barlines(system: System, ink: Ink) -> tuple[float, ...]:
+    """Return where bars end, leaving out the line that opens a system; strokes of one barline count once."""
+    staff = system.parts[0]
+    room = _BAR_SPAN * staff.gap
+    xs = sorted(
+        line.x0
+        for line in ink.lines
+        if abs(line.x0 - line.x1) < 0.01
+        and line.x0 > staff.x0 + 1
+        and abs(min(line.y0, line.y1) - staff.top) < room
+        and abs(max(line.y0, line.y1) - staff.bottom) < room
+    )
+    found: list[float] = []
+    for x in xs:
+        if not found or x - found[-1] > _ONE_BARLINE * staff.gap:
+            found.append(x)
+    return tuple(found)
