@@ -2,7 +2,8 @@
 
     python benchmarks/matrix.py [VARIANT...] [--book books/harbour-lane/book.yaml] [--only ferry-steps] [--jobs 2]
 
-In, Out:  a book and the names of variants (all of them); a line for each: pages, seconds, what is wrong with its pages
+In, Out:  a book and the names of variants (all of them); a line for each: pages, seconds, what is wrong with its pages;
+          a last line that counts both
 Units:    seconds of the clock
 
 Each variant is the book with other `paper`, `print` and `language` keys, built from a copy of its folder with one store
@@ -16,7 +17,6 @@ import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -52,17 +52,32 @@ VARIANTS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What became of a variant: its line of the table, and what is wrong."""
+
+    line: str
+    findings: tuple[str, ...]
+
+
 def main() -> None:
     """Build the variants, print the table, say with the exit code whether all are good."""
     options = _options()
     known = {variant.name: variant for variant in VARIANTS}
-    faulty = False
+    names = options.variants or tuple(known)
     print(f"{'variant':<12} {'pages':>5} {'seconds':>8}  findings")
-    for name in options.variants or known:
-        for line, fault in _tried(known[name], options):
-            print(line, flush=True)
-            faulty |= fault
-    sys.exit(1 if faulty else 0)
+    findings = sum(_printed(_tried(known[name], options)) for name in names)
+    print(f"{len(names)} {'variant' if len(names) == 1 else 'variants'}, {findings} findings")
+    sys.exit(1 if findings else 0)
+
+
+def _printed(tried: Tried) -> int:
+    """Print what became of a variant; return how many findings there are."""
+    print(tried.line, flush=True)
+    more = [f"… and {len(tried.findings) - _SHOWN} more"] if len(tried.findings) > _SHOWN else []
+    for line in (*tried.findings[:_SHOWN], *more):
+        print(f"    {line}", flush=True)
+    return len(tried.findings)
 
 
 def _options() -> argparse.Namespace:
@@ -80,33 +95,24 @@ def _options() -> argparse.Namespace:
     return options
 
 
-def _tried(variant: Variant, options: argparse.Namespace) -> Iterator[tuple[str, bool]]:
-    """Yield lines of the table, each with whether it tells of a fault."""
+def _tried(variant: Variant, options: argparse.Namespace) -> Tried:
+    """Build one variant in a folder of its own."""
     with tempfile.TemporaryDirectory() as scratch:
         book = _varied(options.book, Path(scratch) / options.book.resolve().parent.name, variant)
         request = BuildRequest(book, Path(scratch) / "out", tuple(options.only), False, options.jobs, False)
         try:
             summary = build(request, _quiet, _quiet).summary
         except BuilderError as error:
-            yield f"{variant.name:<12} {'-':>5} {'-':>8}  not built", True
-            yield _indented(str(error).splitlines())
-            return
+            return Tried(f"{variant.name:<12} {'-':>5} {'-':>8}  not built", tuple(str(error).splitlines()))
         if options.keep:
             options.keep.mkdir(parents=True, exist_ok=True)
             shutil.copy(summary.files[0], options.keep / f"{variant.name}.pdf")
-    faults = summary.faults
-    yield f"{variant.name:<12} {summary.pages:>5} {summary.seconds:>8.1f}  {len(faults) or 'none'}", bool(faults)
-    if faults:
-        yield _indented(faults)
+    told = len(summary.faults) or "none"
+    return Tried(f"{variant.name:<12} {summary.pages:>5} {summary.seconds:>8.1f}  {told}", tuple(summary.faults))
 
 
 def _quiet(done: int, total: int) -> None:
     """Show no progress: the table is all there is to see."""
-
-
-def _indented(lines: Sequence[str]) -> tuple[str, bool]:
-    more = [f"… and {len(lines) - _SHOWN} more"] if len(lines) > _SHOWN else []
-    return "\n".join(f"    {line}" for line in (*lines[:_SHOWN], *more)), True
 
 
 def _varied(book: Path, folder: Path, variant: Variant) -> Path:

@@ -98,7 +98,8 @@ class Shortfall:
             if ways
             else f"no term up to {MOST_WEEKS} weeks was found to hold them all"
         )
-        return f"{self.held} of the {self.asked} studies asked for fit; {more}."
+        studies = "study" if self.asked == 1 else "studies"
+        return f"{self.held} of the {self.asked} {studies} asked for fit; {more}."
 
 
 @dataclass(frozen=True, slots=True)

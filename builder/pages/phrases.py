@@ -25,6 +25,12 @@ class Phrases:
     ('String 3', ('Listen.', 'Play.'), False)
     >>> phrases.own("cue.jaw.words", "jaw")
     'jaw'
+
+    A number brings its noun along where the phrase says it twice, for one and for many:
+
+    >>> term = Phrases.from_data({"term": "{weeks:week|weeks}, {days:day|days} each"})
+    >>> term("term", weeks=1, days=5)
+    '1 week, 5 days each'
     """
 
     texts: Mapping[str, str]
@@ -38,7 +44,7 @@ class Phrases:
 
     def __call__(self, key: str, **values: object) -> str:
         """The phrase *key* with its values filled in; KeyError when the language lacks it."""
-        return self.texts[key].format_map(values)
+        return self.texts[key].format_map({name: _Counted(value) for name, value in values.items()})
 
     def __contains__(self, key: str) -> bool:
         return key in self.texts
@@ -61,6 +67,19 @@ class Phrases:
     def number(self, number: str) -> str:
         """A number as the language writes it: 4.5 or 4,5."""
         return number.replace(".", self.texts.get("decimal", "."))
+
+
+@dataclass(frozen=True, slots=True)
+class _Counted:
+    """A value of a phrase; a number with a noun for one and for many is followed by the one that fits."""
+
+    value: object
+
+    def __format__(self, nouns: str) -> str:
+        one, _, many = nouns.partition("|")
+        if not many:
+            return format(self.value, nouns)
+        return f"{self.value} {one if self.value == 1 else many}"
 
 
 def flat(data: object, prefix: str = "") -> Iterator[tuple[str, str]]:

@@ -109,3 +109,26 @@ def test_cues_fit_under_a_rest_and_differ(language):
     words = [phrases.own(f"cue.{cue.id}.words", cue.words) for cue in LIBRARY.cues]
     assert all(len(each) <= 18 for each in words), [each for each in words if len(each) > 18]
     assert len(set(words)) == len(words)
+
+
+@pytest.mark.parametrize(
+    ("language", "one", "many"),
+    [
+        ("en", "1 week, 1 day a week, up to 1 minute a day: 1 study", "2 weeks, 3 days a week"),
+        ("de", "1 Woche, 1 Tag in der Woche, bis zu 1 Minute am Tag: 1 Etüde", "2 Wochen, 3 Tage in der Woche"),
+        ("es", "1 semana, 1 día por semana, hasta 1 minuto al día: 1 estudio", "2 semanas, 3 días por semana"),
+        ("fr", "1 semaine, 1 jour par semaine, jusqu’à 1 minute par jour", "2 semaines, 3 jours par semaine"),
+    ],
+)
+def test_one_of_a_thing_is_not_said_as_many(language, one, many):
+    phrases = Phrases.from_data(load_words(language))
+    assert phrases("plan.lead", weeks=1, days=1, minutes=1, studies=1, all=1).startswith(one)
+    assert phrases("plan.lead", weeks=2, days=3, minutes=4, studies=5, all=6).startswith(many)
+
+
+@pytest.mark.parametrize("language", LIBRARY.languages)
+def test_a_number_with_a_noun_has_one_for_one_and_one_for_many(language):
+    for key, text in flat(load_words(language)):
+        for _, name, nouns, _ in Formatter().parse(text):
+            one, bar, many = (nouns or "").partition("|")
+            assert not nouns or (name and bar and one and many and one != many), f"{key}: {text}"
