@@ -134,12 +134,14 @@
          #{ \markup \concat { #(substring txt 0 at) \hspace #0.08 #(sign-markup (substring txt at)) } #}
          txt))))
 #(define-markup-command (chord-name layout props parts) (list?)
-   (interpret-markup layout props
-     (make-abs-fontsize-markup 11
-       (make-sans-markup (make-bold-markup (make-concat-markup
-         (map (lambda (p) (if (or (string=? p "#") (string=? p "b"))
-                            #{ \markup \concat { \hspace #0.1 #(sign-markup p) \hspace #0.1 } #} p))
-           parts)))))))
+   ;; to its neighbours it is a box: letters and fingers below must not creep under the arms of an F
+   (let ((s (interpret-markup layout props
+              (make-abs-fontsize-markup 11
+                (make-sans-markup (make-bold-markup (make-concat-markup
+                  (map (lambda (p) (if (or (string=? p "#") (string=? p "b"))
+                                     #{ \markup \concat { \hspace #0.1 #(sign-markup p) \hspace #0.1 } #} p))
+                    parts))))))))
+     (ly:stencil-outline s (make-filled-box-stencil (ly:stencil-extent s X) (ly:stencil-extent s Y)))))
 #(define-markup-command (pass-label layout props txt) (string?)
    (interpret-markup layout props #{ \markup \abs-fontsize #10.5 \italic \bold #txt #}))
 #(define-markup-command (cue layout props txt) (string?)
@@ -621,7 +623,7 @@ barreFrom = #(define-event-function (txt) (string?)
    (let* ((u (mm->u layout))
           (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
           (n (get 'strings 6)) (first (get 'first 1)) (rows (get 'rows 4))
-          (gap (* u 2.5)) (row (* u 2.9)) (W (* gap (1- n))) (H (* row rows)) (r (* u 1.25))
+          (gap (* u 2.75)) (row (* u 2.9)) (W (* gap (1- n))) (H (* row rows)) (r (* u 1.2))  ; discs side by side keep apart
           (sx (lambda (s) (if (left-handed? layout) (* gap (1- s)) (- W (* gap (1- s))))))
           (ry (lambda (k) (- (* row (- k 0.5)))))
           (st empty-stencil))
@@ -668,8 +670,10 @@ barreFrom = #(define-event-function (txt) (string?)
           (name (interpret-markup layout props (make-chord-name-markup parts)))
           (both (ly:stencil-add name
                   (ly:stencil-translate-axis grid (- (* 4.8 u) (interval-start (ly:stencil-extent grid Y))) Y))))
+     ;; The grid counts by its outline alone: counted by its height as well, it is pushed down on the notes of a first
+     ;; system under a running head.
      (ly:make-stencil (ly:stencil-expr both) (interval-widen (ly:stencil-extent both X) (* 0.8 u))
-       (ly:stencil-extent both Y))))
+       (ly:stencil-extent name Y))))
 
 % --- lanes and staves -------------------------------------------------------------------------------
 % A cue may be longer than the rest over it: at the end of a line it moves left, never off the paper.

@@ -29,12 +29,13 @@ _FOR_A_REST = 0.85  # closer notes beat a system that holds nothing but a bar of
 class Row:
     """The widths of one system; *cue_kept*: its last cue begins under its rest, else it ends with the line.
 
-    *plain_mm* is the way between notes if no cue took room.
+    *plain_mm* is the way between notes if no cue took room, *words_mm* the least at which no two cues meet.
     """
 
     units: float
     note_mm: float
     plain_mm: float
+    words_mm: float
     cue_kept: bool
 
 
@@ -126,13 +127,14 @@ class _Ways:
             units, extra = self._units[end] - self._units[begin], self._extras[end] - self._extras[begin]
             plain, kept, moved = self._measure.ways_mm(units, extra, self._pieces[end - 1], self._size, begin == 0)
             keeps = kept >= self._measure.note_mm or kept >= moved
-            self._known[begin, end] = Row(units, kept if keeps else moved, plain, keeps)
+            words = self._measure.words_way_mm(self._pieces[begin:end], keeps)
+            self._known[begin, end] = Row(units, kept if keeps else moved, plain, words, keeps)
         return self._known[begin, end]
 
     def least_mm(self, begin: int, end: int) -> float:
         """The least way between notes: a bar that fills its line may give some of it to its bar of rest."""
         burst_and_rest = end - begin == 2 and self._pieces[end - 1].silent
-        return self._measure.note_mm * (_FOR_A_REST if burst_and_rest else 1.0)
+        return max(self._measure.note_mm * (_FOR_A_REST if burst_and_rest else 1.0), self.row(begin, end).words_mm)
 
 
 def _deal(

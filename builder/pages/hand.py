@@ -61,7 +61,7 @@ class Diagram:
     @property
     def right_mm(self) -> float:
         """How far it reaches to their right: its strings, half a disc."""
-        return 2.5 * (self.strings - 1) + 1.3
+        return 2.75 * (self.strings - 1) + 1.3
 
     @property
     def height_mm(self) -> float:

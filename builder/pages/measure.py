@@ -9,11 +9,11 @@ Not here: what makes a system high (`heights`), choosing among ways to break the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import ceil, log2
 
 from builder.pages.heights import LARGE_TYPE, USUAL_TYPE, Heights, labelled_bars
@@ -28,6 +28,7 @@ _HEAD_WAY_MM = 4.2  # least way from note head to note head where no tablature s
 # Space of the shortest note in units, and of twice its length one unit more: keeps rests narrow and bursts wide.
 SHORTEST_UNITS = 4.0
 _DIAGRAM_GAP_MM = 2.0  # between neighbours
+_WORDS_GAP_MM = 3.0  # between the words of two cues: nearer, they read as one (our own choice)
 
 
 Gap = tuple[Fraction, Fraction]  # an onset and the way to the next one
@@ -44,7 +45,10 @@ class ClosingCue:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A stretch of music that is never broken: a bar, or some beats of a bar too long for a line."""
+    """A stretch of music that is never broken: a bar, or some beats of a bar too long for a line.
+
+    *words* are the cues under it: the units from its beginning, and how wide each is in millimetres.
+    """
 
     start: Fraction
     bar: int
@@ -55,6 +59,7 @@ class Piece:
     silent: bool
     labelled: bool
     cue: ClosingCue | None
+    words: tuple[tuple[float, float], ...]
 
 
 class Measure:
@@ -144,6 +149,21 @@ class Measure:
         kept = min(way, (free - cue.words_mm) / (units - cue.rest_units)) if units > cue.rest_units else way
         return plain, kept * SHORTEST_UNITS, plain if cue.words_mm <= cue.landing_units * way else 0.0
 
+    def words_way_mm(self, pieces: Sequence[Piece], kept: bool) -> float:
+        """The way from note to note at which no cue of these *pieces* runs into the next one.
+
+        *kept*: the last one begins under its rest; else it ends with the line.
+        """
+        starts = accumulate((piece.units for piece in pieces), initial=0.0)
+        cues = [(start + at, wide) for start, piece in zip(starts, pieces, strict=False) for at, wide in piece.words]
+        total = sum(piece.units for piece in pieces)
+        ways = [0.0]
+        for (at, wide), (after, next_wide) in pairwise(cues):
+            moved = not kept and (after, next_wide) == cues[-1]
+            units, needed_mm = (total - at, wide + next_wide) if moved else (after - at, wide)
+            ways.append((needed_mm + _WORDS_GAP_MM) / units)
+        return max(ways) * SHORTEST_UNITS
+
     def width_mm(self, piece: Piece, staff_size: float) -> float:
         """The least width of a piece."""
         return piece.units * self.note_mm / SHORTEST_UNITS + piece.extra_ss * space_mm(staff_size)
@@ -224,6 +244,9 @@ class Measure:
             silent=not any(item.notes for item in items),
             labelled=bar + 1 in self._labelled,
             cue=None if last.notes else self._closing_cue(gaps, units, items),
+            words=tuple(
+                (sum(units[:at]), self._cue_at[onset]) for at, (onset, _) in enumerate(gaps) if onset in self._cue_at
+            ),
         )
 
     def _closing_cue(self, gaps: tuple[Gap, ...], units: list[float], items: list[Item]) -> ClosingCue | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from math import log2
 from types import SimpleNamespace
 
 import pytest
@@ -86,6 +87,26 @@ def test_neighbouring_diagrams_have_room(name: str, size: float) -> None:
         # Each note takes at least the way of the shortest.
         notes = sum(onset <= at < after for at in onsets)
         assert notes * way >= diagram.right_mm + neighbour.left_mm
+
+
+@pytest.mark.parametrize("letters", [6, 12, 18, 23])
+@pytest.mark.parametrize("bars", [2, 3, 5, 7])
+def test_no_cue_runs_into_the_next(bars: int, letters: int) -> None:
+    cues = {cue: "x" * letters for cue in samples.CUES}
+    quarters = samples.bursts([[(2, 5), (2, 6), (2, 8)]] * bars, samples.FOUR, 1)
+    page = study_pages(quarters, samples.book("a4", 18), samples.phrases(), cues)[0]
+    rung, music = page.rung, page.music
+    way = rung.increment / 0.94 * space_mm(rung.staff_size) * SHORTEST_UNITS
+    onsets = sorted({i.onset for bar in music.bars for voice in bar for i in voice})
+    bounds = [*rung.system_starts, music.bar_length * len(music.bars)]
+    for (began, end), kept in zip(pairwise(bounds), rung.cues_kept, strict=True):
+        at = [cue.onset for cue in music.cues if began <= cue.onset < end]
+        for onset, after in pairwise(at):
+            moved = after == at[-1] and not kept
+            # A rest is wider than the shortest note: by one unit for each doubling of its length.
+            edges = [edge for edge in [*onsets, bounds[-1]] if onset <= edge <= (end if moved else after)]
+            units = sum(SHORTEST_UNITS + log2(float((b - a) / page.shortest)) for a, b in pairwise(edges))
+            assert units * way / SHORTEST_UNITS >= 1.95 * letters * (2 if moved else 1) - 0.1
 
 
 def test_eight_bars_of_bursts_take_one_side_of_four_equal_systems() -> None:
