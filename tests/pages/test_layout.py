@@ -92,7 +92,7 @@ def test_neighbouring_diagrams_have_room(name: str, size: float) -> None:
 @pytest.mark.parametrize("letters", [6, 12, 18, 23])
 @pytest.mark.parametrize("bars", [2, 3, 5, 7])
 def test_no_cue_runs_into_the_next(bars: int, letters: int) -> None:
-    cues = {cue: "x" * letters for cue in samples.CUES}
+    cues = dict.fromkeys(samples.CUES, "x" * letters)
     quarters = samples.bursts([[(2, 5), (2, 6), (2, 8)]] * bars, samples.FOUR, 1)
     page = study_pages(quarters, samples.book("a4", 18), samples.phrases(), cues)[0]
     rung, music = page.rung, page.music
