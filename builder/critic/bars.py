@@ -68,7 +68,15 @@ def _rests(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Findin
 
 
 def _rests_of_voices(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
-    """With several voices only this can be told: where one falls silent while another begins, a rest stands."""
+    """With several voices: where one falls silent while another begins, a rest stands; all rests add up."""
+    if wanted.silences and all(map(_even, wanted.silences)):
+        read = [rest for _, reading in systems for rest in reading.rests]
+        total = sum((wanted.bar_length if rest.whole else rest.length for rest in read), Fraction(0))
+        silent = sum((silence.length for silence in wanted.silences), Fraction(0)) - _shared(wanted)
+        if total != silent:
+            page, reading = systems[0]
+            place = reading.system.x0, reading.system.top
+            yield Finding(page.number, place, "rest", f"the rests of all voices add up to {total}, not {silent}")
     begun = {moment.onset: (seen, moment) for seen, moment in places}
     for silence in wanted.silences:
         if silence.onset not in begun:
@@ -77,6 +85,14 @@ def _rests_of_voices(wanted: Expected, places: Heads, systems: Systems) -> Itera
         reach = _REST_REACH * space(seen.reading)
         if not any(abs(rest.x - seen.notes.x) < reach for rest in seen.reading.rests):
             yield seen.finding("rest", f"bar {moment.bar}: the rest of {silence.length} is missing")
+
+
+def _shared(wanted: Expected) -> Fraction:
+    """Bars in which all voices are silent have one rest for all of them: what the others would add."""
+    spans = [(silence.onset, silence.onset + silence.length) for silence in wanted.silences]
+    starts = [number * wanted.bar_length for number in range(wanted.bars)]
+    counts = [sum(a <= start and start + wanted.bar_length <= b for a, b in spans) for start in starts]
+    return wanted.bar_length * sum(count - 1 for count in counts if count > 1)
 
 
 def _read_rests(

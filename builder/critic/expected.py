@@ -25,7 +25,7 @@ class Moment:
     """What begins at one onset: notes struck or reached, and notes that only go on.
 
     *after_rest* says that it begins a run of its only voice; *told* are the fingers that a chord diagram over it or a
-    slide to it may tell instead of numbers.
+    slide to it may tell instead of numbers. *lengths* are how long its new notes sound, ties followed to their end.
     """
 
     onset: Fraction
@@ -34,6 +34,7 @@ class Moment:
     going_on: tuple[Entry, ...]
     after_rest: bool
     told: tuple[str, ...]
+    lengths: tuple[Fraction, ...]
 
     @property
     def pitches(self) -> tuple[str, ...]:
@@ -91,6 +92,7 @@ class Expected:
     chords: tuple[tuple[Fraction, str], ...]
     shapes: frozenset[str]
     meter: str
+    beat: Fraction
     bar_length: Fraction
     bars: int
     strings: int
@@ -116,6 +118,7 @@ def expected(study: Entry, german: bool = False) -> Expected:
         tuple((Fraction(chord["onset"]), named(chord["symbol"])) for chord in study["chords"] if chord["symbol"]),
         frozenset(named(shape["symbol"]).replace(" ", "") for shape in study["shapes"]),
         str(study["meter"]),
+        Fraction(study["beat"]),
         Fraction(study["meter"]),
         max(int(event["bar"]) for event in events),
         len(study["instrument"]["strings"]),
@@ -144,6 +147,7 @@ def _moments(study: Entry, events: list[Entry], voices: int) -> list[Moment]:
     starts = [start for start, _ in shapes]
     found = []
     rested = True
+    sounding = _sounding(events)
     for onset, group in groupby(sorted(events, key=_onset), key=_onset):
         together = list(group)
         notes = [event for event in together if event["kind"] == "note"]
@@ -152,9 +156,28 @@ def _moments(study: Entry, events: list[Entry], voices: int) -> list[Moment]:
         if notes:
             held = shapes[bisect_right(starts, onset) - 1][1] if starts and starts[0] <= onset else None
             told = tuple(str(note["finger"]) for note in struck if _told(note, held))
-            found.append(Moment(onset, int(together[0]["bar"]), struck, going_on, rested and voices == 1, told))
+            lengths = tuple(sounding[id(note)] for note in struck)
+            found.append(
+                Moment(onset, int(together[0]["bar"]), struck, going_on, rested and voices == 1, told, lengths)
+            )
         rested = not notes
     return [moment for moment in found if moment.struck]
+
+
+def _sounding(events: list[Entry]) -> dict[int, Fraction]:
+    """How long each struck note sounds, by its identity: its own duration and those of the notes tied to it."""
+    found: dict[int, Fraction] = {}
+    struck: dict[tuple[Any, ...], int] = {}
+    for event in sorted(events, key=_onset):
+        if event["kind"] != "note":
+            continue
+        name = event["voice"], event["pitch"], event["string"]
+        if not event["tied"]:
+            struck[name] = id(event)
+            found[id(event)] = Fraction(0)
+        if name in struck:
+            found[struck[name]] += _fraction(event["duration"])
+    return found
 
 
 def _told(note: Entry, shape: Entry | None) -> bool:

@@ -25,6 +25,7 @@ from builder.critic.signs import (
     read_strokes,
 )
 from builder.critic.staves import Staff, System
+from builder.critic.values import read_values
 
 _DIGITS = re.compile(r"\(?(\d{1,2})\)?")
 _PALEST = 0.9  # white on white is not there
@@ -53,6 +54,7 @@ def read_music(system: System, ink: Ink) -> Reading:
         read_bar_number(system, texts),
         barlines,
         read_meter(system.staff, signs) if system.staff else "",
+        read_values(system.staff, chords, signs, ink) if system.staff else {},
     )
 
 

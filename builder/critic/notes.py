@@ -7,8 +7,10 @@ Not here: reading them (`music`), whether they are right (`study`)
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from builder.critic.ink import Box
 from builder.critic.staves import System
@@ -94,6 +96,21 @@ class RestSign:
 
 
 @dataclass(frozen=True, slots=True)
+class Written:
+    """What a head is worth by one of its stems.
+
+    *direction* is empty where it has none; *open* heads of harmonics hide whether they are halves.
+    """
+
+    direction: Literal["up", "down", ""]
+    length: Fraction
+    open: bool = False
+
+
+Values = Mapping[tuple[float, float], tuple[Written, ...]]  # by the left edge and the height of a head
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """All read from one system; *signature* counts sharps up, flats down; *meter* is empty where none stands."""
 
@@ -109,3 +126,4 @@ class Reading:
     bar_number: Mark | None
     barlines: tuple[float, ...]
     meter: str
+    values: Values

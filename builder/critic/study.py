@@ -11,12 +11,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Generator, Iterator, Sequence
-from fractions import Fraction
 
 from builder.critic.aligning import aligned
 from builder.critic.asked import Asked
 from builder.critic.bars import bar_findings
 from builder.critic.chord_names import Noted, chord_findings
+from builder.critic.durations import duration_findings
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
 from builder.critic.ink import Box
@@ -29,8 +29,6 @@ from builder.critic.techniques import technique_findings
 # Our own choice.
 _OFF_LINE = 0.2  # of a gap of the tablature: the demo's digits are within 0.02
 _OFF_STEP = 0.3  # of a step: the demo's heads are within 0.01
-# A half or a whole note sounds longer than this: under a tuplet bracket more than half of its written value.
-_SHORTEST_OF = {"noteheads.s1": Fraction(1, 4), "noteheads.s0": Fraction(1, 2)}
 _TIE_END = 1.6  # gaps of the tablature: a tie ends this near to the middle of its digit, at its height
 _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 
@@ -116,22 +114,12 @@ def _heads(wanted: Expected, chords: Sequence[Seen], systems: Systems) -> Genera
             kept.append((seen, moment))
             if not _same_pitches(seen, moment):
                 yield seen.finding("pitch", f"bar {moment.bar}: reads {_pitches(seen)}, not {' '.join(moment.pitches)}")
-    yield from _values(kept)
+    yield from duration_findings(wanted, chords, kept)
     for seen in chords:
         assert isinstance(seen.notes, Chord)
         if any(head.off > _OFF_STEP for head in seen.notes.heads):
             yield seen.finding("pitch", "a note head stands neither on a line nor in a space")
     return kept
-
-
-def _values(places: Heads) -> Iterator[Finding]:
-    """An open head is longer than a black one; a tuplet or a tie may shorten what it says, never to the next value."""
-    for seen, moment in places:
-        assert isinstance(seen.notes, Chord)
-        for head in seen.notes.heads:
-            lengths = [Fraction(note["duration"]) for note in moment.struck if note["pitch"] == head.pitch]
-            if lengths and max(lengths) <= _SHORTEST_OF.get(head.kind, 0):
-                yield seen.finding("value", f"bar {moment.bar}: the head of a longer note than {max(lengths)}")
 
 
 def _same_pitches(seen: Seen, moment: Moment) -> bool:

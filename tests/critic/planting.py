@@ -51,6 +51,28 @@ class Show:
         return self.codes.decode("cp1252", "replace")
 
 
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A bar or a band: its box in units of the stream, how its path begins, which operators draw it."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    operator: bytes
+    spans: tuple[tuple[int, int], ...]
+
+    @property
+    def width(self) -> float:
+        """How wide it is."""
+        return self.x1 - self.x0
+
+    @property
+    def height(self) -> float:
+        """How high it is."""
+        return self.y1 - self.y0
+
+
 class Stream:
     """The operators of one content stream, with what its fonts call their glyphs."""
 
@@ -58,6 +80,7 @@ class Stream:
         self.operations: list[tuple[list[Any], bytes]] = list(content.operations)
         fonts = holder["/Resources"]["/Font"].get_object()
         self._fonts = {name: fonts[name].get_object() for name in fonts}
+        self._kinds: dict[tuple[float, ...], bytes] = {}
 
     def shows(self) -> list[Show]:
         """All operators that show text, without those that also begin a line, row by row from the top."""
@@ -160,6 +183,54 @@ class Stream:
                 if bottom - 5 < low and high < top + 5:
                     found.append(index)
         return found
+
+    def stems(self) -> list[Drawn]:
+        """What is drawn as a thin upright bar, from the left; each is painted twice, its edge and its ground."""
+        return [one for one in self.drawn() if one.operator == b"re" and 1 < one.width < 4 and 60 < one.height < 260]
+
+    def beams(self) -> list[Drawn]:
+        """What is drawn as a band with four corners, from the left."""
+        return [one for one in self.drawn() if one.operator == b"m" and 80 < one.width < 2500 and 5 < one.height < 150]
+
+    def drawn(self) -> list[Drawn]:
+        """Bars and bands, from the left, in units of the stream; what is painted over each other is one."""
+        found: dict[tuple[float, ...], list[tuple[int, int]]] = {}
+        index = 0
+        while index < len(self.operations):
+            path = self._path(index)
+            if path is None:
+                index += 1
+                continue
+            end, box, operator = path
+            key = next((old for old in found if all(abs(a - b) < 0.1 for a, b in zip(old, box, strict=True))), box)
+            found.setdefault(key, []).append((index, end))
+            self._kinds[key] = operator
+            index = end
+        return [Drawn(*key, self._kinds[key], tuple(spans)) for key, spans in sorted(found.items())]
+
+    def _path(self, index: int) -> tuple[int, tuple[float, float, float, float], bytes] | None:
+        """Where the path that begins at an operator ends, its box, how it begins; None for other than straight ones."""
+        operands, operator = self.operations[index]
+        if operator == b"re":
+            x, y, width, height = map(float, operands)
+            return index + 2, (x, y, x + width, y + height), operator
+        names = [name for _, name in self.operations[index : index + 6]]
+        if names[:5] != [b"m", b"l", b"l", b"l", b"h"]:
+            return None
+        points = [[float(number) for number in operands] for operands, _ in self.operations[index : index + 4]]
+        xs, ys = zip(*points, strict=True)
+        return index + 6, (min(xs), min(ys), max(xs), max(ys)), operator
+
+    def undraw(self, drawn: Drawn) -> None:
+        """Leave it out."""
+        for start, end in reversed(drawn.spans):
+            del self.operations[start:end]
+
+    def draw_again(self, drawn: Drawn, y: float) -> None:
+        """Draw it a second time, higher by *y* units of the stream."""
+        start, end = drawn.spans[-1]
+        there = ([FloatObject(number) for number in (1, 0, 0, 1, 0, y)], b"cm")
+        self.operations[end:end] = [([], b"q"), there, *self.operations[start:end], ([], b"Q")]
 
     def is_inside(self, index: int) -> bool:
         """Whether a line stands away from both ends of its system."""

@@ -65,7 +65,7 @@ def rest(onset: str, duration: str, voice: int = 1) -> dict[str, Any]:
 
 def study(*events: dict[str, Any], **more: Any) -> dict[str, Any]:
     plain = {
-        "id": "pier-s1f0", "title": "Pier", "key": "E minor", "meter": "4/4", "chords": [], "shapes": [],
+        "id": "pier-s1f0", "title": "Pier", "key": "E minor", "meter": "4/4", "beat": "1/4", "chords": [], "shapes": [],
         "instrument": {"strings": [64, 59, 55, 50, 45, 40], "capo": 0}, "events": list(events),
         "tempo_steps": [60], "levels": [1],
     }  # fmt: skip
