@@ -6,6 +6,8 @@
 #(define (printed-pt size) (large-pt size))
 #(define cap-half 2)
 #(define jump-radius 3.7)
+% A grid's figures of 7.5 points fill its discs: all of it grows with them.
+#(define grid-size 2.15)
 #(define ruler-step 20)
 #(define map-label-drop 7)
 #(define own-abs-fontsize abs-fontsize-markup)
@@ -173,13 +175,6 @@
              '(-1 0 1))))
        (iota (length steps)) steps)
      st))
-#(define own-chord-grid chord-grid-markup)
-#(define-markup-command (chord-grid layout props opts) (list?)
-   ;; its figures of 7.5 points fill its discs: the whole of it grows to 16
-   (set! enlarging #f)
-   (let ((s (own-chord-grid layout props opts)))
-     (set! enlarging #t)
-     (ly:stencil-scale s 2.15 2.15)))
 #(define own-beside-code beside-code-markup)
 #(define-markup-command (beside-code layout props width side quiet rows caption arg)
    (number? number? number? list? list? markup?)

@@ -3,7 +3,8 @@
 
 % --- millimetres --------------------------------------------------------------------------------
 % Markup works in staff spaces; mm->u keeps every block the same printed size at any staff size.
-#(define (mm->u layout) (/ 1.0 (ly:output-def-lookup layout 'output-scale)))
+% Inside a score `output-scale` is that of its staff, though all is printed in the page's: the staff's space undoes it.
+#(define (mm->u layout) (/ (ly:output-def-lookup layout 'staff-space) (ly:output-def-lookup layout 'output-scale)))
 #(define ink-mid (rgb-color 0.38 0.38 0.38))
 % Greys that outlive a photocopy (our own choice): type has at least 60 % of black, areas 18 %, lines and marks 40 %.
 #(define ink-pale (rgb-color 0.82 0.82 0.82))
@@ -619,8 +620,9 @@ barreFrom = #(define-event-function (txt) (string?)
 % Options: strings; first: the fret of the first row; rows; dots: (string row finger kept) with finger 0 for none;
 % barres: (from-string to-string row); open, muted: strings. A black disc is put down, a ring stays down from the shape
 % before.
+#(define grid-size 1)
 #(define-markup-command (chord-grid layout props opts) (list?)
-   (let* ((u (mm->u layout))
+   (let* ((u (* grid-size (mm->u layout)))
           (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
           (n (get 'strings 6)) (first (get 'first 1)) (rows (get 'rows 4))
           (gap (* u 2.75)) (row (* u 2.9)) (W (* gap (1- n))) (H (* row rows)) (r (* u 1.2))  ; discs side by side keep apart

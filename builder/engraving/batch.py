@@ -30,7 +30,7 @@ _SMALLEST_BATCH = 8  # below that, starting LilyPond costs more than its pages
 _LAST_SHARE = 0.4  # of the size of a batch: on two cores a smaller one costs more in LilyPond's start than it saves
 
 # Part of every key; to be raised when the way a page is cut or judged changes.
-_RULES = "8"
+_RULES = "9"
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,6 @@ _STAFF_SS, _STEM_SS, _HEAD_SS, _PILE_SS, _HAND_SS, _TAB_STEM_SS = 4.0, 3.6, 0.8,
 _ALONE_MM = 3.0  # fingers and accents over both staves that the lane over one counts already
 _HAND_MM, _BELOW_MM = 6.0, 6.2  # a lane of barres and shifts; a lane of letters under the tablature
 _PLAIN_MM, _SLURS_MM = 3.0, 2.5  # what accents and fingers take as a rule; slurs on top of them
-_VOICES_MM = 3.5  # over a lower voice the upper one rests, where chord names stand
 _SLUR_LANE_SS, _BEND_SS = 1.6, 1.5  # what slurs lift the lane over the tablature by; what an arrow rises over that
 
 
@@ -43,7 +42,8 @@ _SLUR_LANE_SS, _BEND_SS = 1.6, 1.5  # what slurs lift the lane over the tablatur
 class TypeSize:
     """What depends on the size of words and figures: a gap of the tablature in staff spaces, a letter of a cue in bold
     sans, on the wide side, and style.ily's limit for all of it, how much diagrams and ways from note to note grow,
-    what the lanes around the staves take more."""
+    what the lanes around the staves take more, what they take less over two voices: the upper one rests where chord
+    names stand, and the thumb's letters stand beside the others."""
 
     tab_ss: float
     cue_letter_mm: float
@@ -51,10 +51,11 @@ class TypeSize:
     diagram: float
     note_way: float
     lanes_mm: float
+    voices_mm: float
 
 
-USUAL_TYPE = TypeSize(1.5, 1.95, 46.0, 1.0, 1.0, 0.0)
-LARGE_TYPE = TypeSize(1.9, 3.15, 60.0, 2.15, 1.4, 9.0)
+USUAL_TYPE = TypeSize(1.5, 1.95, 46.0, 1.0, 1.0, 0.0, 3.5)
+LARGE_TYPE = TypeSize(1.9, 3.15, 60.0, 2.15, 1.4, 9.0, 20.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ class Heights:
         around += _OCTAVE_MM if any(bar in music.octave_up for bar in bars) else 0.0
         around -= 0.0 if music.cues else _CUES_MM
         around += _BELOW_MM if music.lane_below else 0.0
-        around -= _VOICES_MM if up and down and music.chords else 0.0
+        around -= self._type.voices_mm if up and down and music.chords else 0.0
         around += _HAND_MM if any(bar in self._handed for bar in bars) else 0.0
         around += max((self._diagram_mm.get(bar, 0.0) for bar in bars), default=0.0)
         around += self._type.lanes_mm

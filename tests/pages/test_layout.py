@@ -205,3 +205,28 @@ def test_the_page_is_turned_where_the_hands_rest(bound, sides, rests_behind, tur
     found = _spread(SimpleNamespace(rows=rows), heights, room, sides, _Log(2, 5.2), 0.0)
     assert found is not None
     assert found[0] == turns
+
+
+LONG_CUES = {name: words + " with all your weight" for name, words in samples.CUES.items()}
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("cues", [samples.CUES, LONG_CUES], ids=["short", "long"])
+def test_words_under_rests_never_run_into_their_neighbours(paper: str, cues: dict[str, str]) -> None:
+    quarters = samples.bursts([[(6, 0), (6, 0), (6, 0)]] * 12, samples.FOUR, 1)
+    for page in study_pages(quarters, samples.book(paper, 28, large_print=True), samples.phrases(), cues):
+        # Letters of 16 points are 2.7 mm wide on average; notes of a bar take three quarters of a system's line.
+        bounds = [*page.rung.system_starts, Fraction(12)]
+        for begin, end in pairwise(bounds):
+            bar_mm = (page.paper.line_mm - 25) / float(end - begin)
+            here = [cue for cue in page.music.cues if begin <= cue.onset < end]
+            assert len(here) == 1 or all(len(cue.words) * 2.7 < bar_mm for cue in here[:-1])
+
+
+def test_short_words_leave_more_bars_on_a_line() -> None:
+    quarters = samples.bursts([[(6, 0), (6, 0), (6, 0)]] * 12, samples.FOUR, 1)
+    few, many = (
+        study_pages(quarters, samples.book(staff_size=28, large_print=True), samples.phrases(), cues)[0].rung
+        for cues in (LONG_CUES, samples.CUES)
+    )
+    assert len(few.system_starts) > len(many.system_starts)
