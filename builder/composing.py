@@ -17,14 +17,11 @@ from dataclasses import replace
 from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
-from typing import Any
-
-import yaml
 
 from builder.compose import Composition, Knowledge, compose
 from builder.errors import Location, Problem, SpecError
 from builder.fields import near_miss
-from builder.resources import folder
+from builder.resources import table
 from builder.spec import BookSpec, Library
 from builder.spec.plan import ExercisePlan
 from builder.spec.prose import Example
@@ -40,14 +37,10 @@ def knowledge_from(library: Library) -> Knowledge:
     """What composing draws on, from the library and the data files beside it."""
     return Knowledge(
         cues=tuple(cue.id for cue in library.cues),
-        difficulty=model_from(_shared("difficulty.yaml")),
-        weights=weights_from(_shared("fingering.yaml")),
-        prices=shape_prices_from(_shared("chord-shapes.yaml")),
+        difficulty=model_from(table("difficulty.yaml")),
+        weights=weights_from(table("fingering.yaml")),
+        prices=shape_prices_from(table("chord-shapes.yaml")),
     )
-
-
-def _shared(name: str) -> Any:
-    return yaml.safe_load((folder("shared") / name).read_text(encoding="utf-8"))
 
 
 def composed(spec: BookSpec, library: Library, strict: bool) -> tuple[Composition, ...]:

@@ -13,15 +13,13 @@ from dataclasses import asdict, dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 
-import yaml
-
 from builder.compose import Composition, Knowledge, compose
 from builder.curriculum.choice import Chosen, choose_studies, cues_for
 from builder.curriculum.limits import limits_from
 from builder.curriculum.term import studies_wanted
 from builder.curriculum.timetable import TermRule
 from builder.errors import Location, Problem, SpecError
-from builder.resources import folder
+from builder.resources import table
 from builder.spec import BookSpec
 from builder.spec.plan import BookPlan, ExercisePlan, StudentPlan
 from builder.summary import Outcome, Summary
@@ -68,8 +66,7 @@ def edition(plan: BookPlan, student: StudentPlan, exercises: Sequence[ExercisePl
     own = [item for item in items if item.instrument == student.instrument.name]
     rule = replace(plan.term or _USUAL_TERM, required=())
     rule = replace(rule, minutes=student.minutes or rule.minutes)
-    table = yaml.safe_load((folder("shared") / "planning.yaml").read_text(encoding="utf-8"))
-    limits = limits_from(table)
+    limits = limits_from(table("planning.yaml"))
     begun = [study for study in student.learner.last_clean if study in {item.id for item in own}]
     chosen = choose_studies(own, student.learner, max(len(begun), studies_wanted(rule, limits)))
     steps = {each.study: each.tempo_steps for each in chosen}

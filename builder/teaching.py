@@ -6,11 +6,8 @@ Not here: planning itself (`curriculum`), the editions of students (`editions`),
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
-
-import yaml
 
 from builder.compose import Composition
 from builder.curriculum.coverage import Coverage, cover, coverage_rule
@@ -20,7 +17,7 @@ from builder.curriculum.syllabus import Assessment, Syllabus, alternate_rule, as
 from builder.curriculum.term import TermPlan, plan_term
 from builder.errors import Problem
 from builder.pages.order import sections, small_places
-from builder.resources import folder
+from builder.resources import table
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
 
@@ -44,15 +41,15 @@ class Teaching:
 
 def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
     """Plan the term, work out the syllabus, look at what is covered."""
-    table = _planning()
+    rules = table("planning.yaml")
     studies = in_order(compositions)
     items = items_of(studies, compositions)
     small = {study.id for members in small_places(studies, plan).values() for study in members}
     pages = tuple(item for item in items if item.id not in small)  # what has no page can't be practised from
-    limits = limits_from(table)
+    limits = limits_from(rules)
     problems: list[Problem] = []
     warnings: list[str] = []
-    worked_out = syllabus(plan.levels, pages, alternate_rule(table, plan.seed)) if plan.levels else None
+    worked_out = syllabus(plan.levels, pages, alternate_rule(rules, plan.seed)) if plan.levels else None
     for finding in worked_out.findings if worked_out else ():
         if finding.warning:
             warnings.append(f"levels: {finding.found}; expected {finding.expected}")
@@ -65,9 +62,9 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
         warnings.append(f"term: {term.shortfall.sentence}")
     return Teaching(
         items=items,
-        coverage=cover(studies, coverage_rule(table)),
+        coverage=cover(studies, coverage_rule(rules)),
         limits=limits,
-        assessment=assessment_from(table),
+        assessment=assessment_from(rules),
         term=term,
         syllabus=worked_out,
         warnings=tuple(warnings),
@@ -77,12 +74,7 @@ def teaching(plan: BookPlan, compositions: Sequence[Composition]) -> Teaching:
 
 def covered(studies: Sequence[Study]) -> Coverage:
     """What *studies*, in the order of the book, cover."""
-    return cover(studies, coverage_rule(_planning()))
-
-
-def _planning() -> Mapping[str, Any]:
-    table: Mapping[str, Any] = yaml.safe_load((folder("shared") / "planning.yaml").read_text(encoding="utf-8"))
-    return table
+    return cover(studies, coverage_rule(table("planning.yaml")))
 
 
 def in_order(compositions: Sequence[Composition]) -> tuple[Study, ...]:

@@ -12,6 +12,7 @@ ORDER = [
     "errors",
     "registry",
     "resources",
+    "remembered",
     "critic",
     "theory",
     "curriculum",

@@ -21,6 +21,7 @@ from mido import Message, MetaMessage  # type: ignore[import-untyped]
 
 from builder.outputs.performance import Part, Performance
 from builder.outputs.tone import Tone
+from builder.remembered import by_identity
 from builder.theory.harmony import Key
 from builder.theory.practice import half_up
 from builder.theory.rhythm import Meter
@@ -101,7 +102,8 @@ def _file(performance: Performance, steps: Sequence[int]) -> bytes:
 
 
 def _ticks(length: Fraction) -> int:
-    return half_up(length * _TICKS_A_WHOLE)
+    # Half up in whole numbers: a fraction would first be brought to its lowest terms.
+    return (2 * length.numerator * _TICKS_A_WHOLE + length.denominator) // (2 * length.denominator)
 
 
 @lru_cache(maxsize=4096)
@@ -143,7 +145,24 @@ def _conductor(performance: Performance, passes: Sequence[tuple[int, int]], end:
 
 def _track(part: Part, meter: Meter, passes: Sequence[tuple[int, int]], end: int) -> bytes:
     """One part's track: its name and sounds, then its notes once a pass."""
-    channels = _assigned(part)
+    if any(tone.glide_s or tone.delay_s for tone in part.tones):
+        return _written(part, [(start, _ticks_a_second(bpm, meter)) for start, bpm in passes], end)
+    return _steady(part, tuple(start for start, _ in passes), end)
+
+
+@by_identity
+def _steady(part: Part, starts: tuple[int, ...], end: int) -> bytes:
+    """The track of a part that no tempo changes: it is the same in the files of all tempo steps."""
+    return _written(part, [(start, 0.0) for start in starts], end)
+
+
+def _ticks_a_second(bpm: int, meter: Meter) -> float:
+    return float(Fraction(bpm * TICKS_A_QUARTER, 60) * meter.beat * 4)
+
+
+def _written(part: Part, passes: Sequence[tuple[int, float]], end: int) -> bytes:
+    """The track of a part whose passes start at given ticks, at so many ticks a second."""
+    channels, spans = _laid_out(part)
     opening: list[tuple[int, bytes]] = [(0, _meta("track_name", name=part.name))]
     gliding = {channel for tone, channel in zip(part.tones, channels, strict=True) if tone.glide_s}
     for channel in sorted(set(channels)):
@@ -152,13 +171,18 @@ def _track(part: Part, meter: Meter, passes: Sequence[tuple[int, int]], end: int
         if channel in gliding:
             opening += [(0, message) for message in _bend_range(channel)]
     events: list[_Event] = []
-    spans = [(_ticks(tone.onset), _ticks(tone.onset + tone.duration)) for tone in part.tones]
-    for start, bpm in passes:
-        a_second = Fraction(bpm * TICKS_A_QUARTER, 60) * meter.beat * 4
+    for start, a_second in passes:
         for tone, channel, (on, off) in zip(part.tones, channels, spans, strict=True):
-            events += _note(tone, channel, start + on, start + off, float(a_second))
+            events += _note(tone, channel, start + on, start + off, a_second)
     events.sort(key=lambda event: event[:2])
     return _with_deltas((*opening, *((tick, message) for tick, _, message in events)), end)
+
+
+@by_identity
+def _laid_out(part: Part) -> tuple[list[int], list[tuple[int, int]]]:
+    """The channel of each tone, and the ticks at which it begins and ends; no tempo changes them."""
+    spans = [(_ticks(tone.onset), _ticks(tone.onset + tone.duration)) for tone in part.tones]
+    return _assigned(part), spans
 
 
 def _assigned(part: Part) -> list[int]:

@@ -13,9 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-import yaml
-
-from builder.resources import folder
+from builder.resources import table
 from builder.theory.fretboard import Instrument
 
 
@@ -98,4 +96,4 @@ class Sound:
 @cache
 def load_sound() -> Sound:
     """Read the file that travels with the package."""
-    return Sound.from_data(yaml.safe_load((folder("shared") / "sound.yaml").read_text(encoding="utf-8")))
+    return Sound.from_data(table("sound.yaml"))

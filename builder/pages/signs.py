@@ -13,6 +13,7 @@ from builder.pages.hand import barres, shifts, without_told_fingers
 from builder.pages.one_staff import circled, positions
 from builder.pages.phrases import Phrases
 from builder.pages.staff import middle_line
+from builder.remembered import by_identity
 from builder.spec.plan import Notation
 from builder.theory.score import Note, Rest, Study
 
@@ -45,6 +46,7 @@ ALWAYS = frozenset({"start-disc", "used-disc", "band", "circles"})
 _LEDGER_LINES = 3  # more than this is hard to count: print an octave lower (our own choice)
 
 
+@by_identity
 def signs_of(study: Study, notation: Notation) -> frozenset[str]:
     """The kinds of all signs that stand in the music of *study* in this notation."""
     found = {sign for event in study.events if isinstance(event, Note) for sign in _of_note(event, study)}
@@ -55,6 +57,7 @@ def signs_of(study: Study, notation: Notation) -> frozenset[str]:
     return frozenset(found | {"shape" for _ in study.shapes[:1]})
 
 
+@by_identity
 def book_signs(study: Study, notation: Notation) -> frozenset[str]:
     """The kinds that the book explains for *study*: those of its music, an octave line, repeats."""
     around = {"repeat": study.repeats, "octave": notation != "tab" and bool(octave_up(study))}

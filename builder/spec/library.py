@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
-import yaml
 from pydantic import Field, ValidationError
 
 from builder import fields, resources
@@ -112,8 +111,7 @@ def load_library(folder: Path | None = None) -> Library:
 
 def load_words(language: str) -> Mapping[str, object]:
     """The printed words of *language* as plain data; one of `Library.languages`."""
-    text = (resources.folder("shared") / "phrases" / f"{language}.yaml").read_text(encoding="utf-8")
-    words: Mapping[str, object] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    words: Mapping[str, object] = resources.table(f"phrases/{language}.yaml")
     return words
 
 
