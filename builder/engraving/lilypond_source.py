@@ -58,8 +58,6 @@ from builder.theory.score import Rest, Study
 
 _LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
 _BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-# From the middle of the tablature to below the words under its rests, and the least air there.
-_UNDER_STAFF_MM = 14.0
 _PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of LilyPond's own staff of 20 points
 
 
@@ -194,7 +192,7 @@ def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> st
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - page.paper.map_cell_mm,
         map_cell_mm=page.paper.map_cell_mm,
         reach_ss=round(page.rung.reach_mm / _PAPER_SPACE_MM, 2),
-        foot_ss=round((page.rung.foot_mm + _UNDER_STAFF_MM) / _PAPER_SPACE_MM, 2),
+        foot_ss=round(page.rung.foot_mm / _PAPER_SPACE_MM, 2),
         music=music_tokens(music, page.rung, page.shortest, writer),
     )
 

@@ -63,6 +63,7 @@ def excerpt(
         log_row_mm=0.0,
         notes_side=None,
         foot_mm=0.0,
+        pads_mm=(0.0,),
     )
     return Excerpt(music, rung, measure.shortest, short)
 

@@ -34,6 +34,7 @@ _LABEL_MM, _OCTAVE_MM, _CUES_MM, _MARKS_MM = 3.6, 2.5, 3.5, 1.4
 _STAFF_SS, _STEM_SS, _HEAD_SS, _PILE_SS, _HAND_SS, _TAB_STEM_SS = 4.0, 3.6, 0.8, 5.5, 3.5, 4.2
 _ALONE_MM = 3.0  # fingers and accents over both staves that the lane over one counts already
 _HAND_MM, _BELOW_MM = 6.0, 6.2  # a lane of barres and shifts; a lane of letters under the tablature
+_UNDER_MM = 8.0  # words under the last staff, and the least air there
 _PLAIN_MM, _SLURS_MM = 3.0, 2.5  # what accents and fingers take as a rule; slurs on top of them
 _SLUR_LANE_SS, _BEND_SS = 1.6, 1.5  # what slurs lift the lane over the tablature by; what an arrow rises over that
 
@@ -100,6 +101,13 @@ class Heights:
             return around_mm + spaces * space_mm(staff_size)
         return around_mm + (half_tab + _HALF_STAFF_SS) * space_mm(staff_size)
 
+    def under_mm(self, staff_size: float) -> float:
+        """From the middle of the last staff to below the words, stems and letters under it, and the least air there."""
+        music = self._music
+        half = _HALF_STAFF_SS if music.notation == "staff" else self._type.tab_ss * (music.instrument.strings - 1) / 2
+        stems = _TAB_STEM_SS if music.notation == "tab" and music.stems != "up" else 0.0
+        return (half + stems) * space_mm(staff_size) + _UNDER_MM + (_BELOW_MM if music.lane_below else 0.0)
+
     def _height_of(self, bars: tuple[int, ...]) -> tuple[float, float]:
         if bars not in self._heights:
             self._heights[bars] = self._height(bars)
@@ -129,6 +137,7 @@ class Heights:
         elif music.notation == "tab":
             high = tab + _TAB_STEM_SS * (up + down) + bracket + _HAND_SS + (_BEND_SS if bends else 0.0)
         rise = max(0.0, highest + (_STEM_OVER_SS + bracket if up else 0.0) - _CALM_SS)
+        rise = 0.0 if music.notation == "tab" else rise
         around = _LANES_MM[bool(music.chords)] + min(rise * _RISE_MM[bool(music.chords)], _MOST_RISE_MM)
         # Without a lane of chord names, fingers and accents over beams are what the system above must clear.
         marked = any(look.marked for look in looks)

@@ -33,6 +33,7 @@ _SHORT_HEAD_MM = 9.0
 _GAP_MM = 2.2  # between head, music and foot
 _FURNITURE_MM = 7.4  # running head above the title
 _EASY_MM, _MOST_AIR_MM = 4.0, 7.5  # air behind a system: what it likes, what still holds the page together
+_HELD_BACK_MM = 2.0  # of the air over a foot: what our heights are too small by at worst
 _HOPE_MM = 3.0  # how much our heights are too high at most on demonstration pages
 _SAFE_MM = 0.5  # a system, where a study turns: one side too full would cost another one
 _LONG_LOG_MM, _EMPTY = 17.0, 0.4  # three rows more than usual still look like a log; points for every millimetre beyond
@@ -85,11 +86,13 @@ class Room:
         """Height of the practice notes with their title."""
         return _NOTES_HEAD_MM + self.notes * NOTE_LINE_MM if self.notes else 0.0
 
-    def foot_mm(self, log: _Log, notes_side: int | None, sides: int) -> float:
-        """The height of the lowest foot: every side has the caution, the last one the log."""
+    def feet_mm(self, log: _Log, notes_side: int | None, sides: int) -> tuple[float, ...]:
+        """The height of the foot of every side: all have the caution, the last one the log."""
+        if self.paper.large:
+            return (self.caution_mm,) * sides
         notes = [self.notes_mm if side == notes_side else 0.0 for side in range(sides)]
         notes[-1] += _LOG_MM + self.warnings * _WARNING_MM + log.height_mm
-        return round(self.caution_mm + (0.0 if self.paper.large else min(notes)), 1)
+        return tuple(self.caution_mm + each for each in notes)
 
     def side_mm(self, first: bool, last: bool) -> float:
         """What a side has for its music when nothing but the caution and a log without rows stands below it."""
@@ -131,8 +134,10 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
     rungs = [first]
     if first.notes_side is not None or first.log_rows > _LEAST_LOG_ROWS or first.log_row_mm > _LOW_ROW_MM:
         rows = max(_LEAST_LOG_ROWS, min(first.log_rows, LOG_ROWS) - 1)
-        foot_mm = room.foot_mm(_Log(rows, _LOW_ROW_MM), None, first.sides)
-        rungs.append(replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM, foot_mm=foot_mm))
+        feet = room.feet_mm(_Log(rows, _LOW_ROW_MM), None, first.sides)
+        lower = replace(first, notes_side=None, log_rows=rows, log_row_mm=_LOW_ROW_MM)
+        under_mm = measure.under_mm(first.staff_size)
+        rungs.append(replace(lower, foot_mm=round(min(feet) + under_mm, 1), pads_mm=(0.0,) * first.sides))
     sizes = [max(first.staff_size - 1, 12.0)]
     # Two rows of log are better than the turn of a page; where it turns anyway, they save nothing.
     least = _Log(_LEAST_LOG_ROWS, _LOW_ROW_MM)
@@ -206,6 +211,7 @@ def _draft(
     bounds = [0, *turns, len(heights)]
     counts = [b - a for a, b in pairwise(bounds)]
     filled = _filled(room, spares, counts, log)
+    feet = room.feet_mm(_Log(filled.rows, filled.row_mm), filled.notes_side, sides)
     rung = Rung(
         staff_size=size,
         system_starts=tuple(row[0].start for row in deal.rows),
@@ -219,7 +225,11 @@ def _draft(
         log_rows=filled.rows,
         log_row_mm=round(filled.row_mm, 2),
         notes_side=filled.notes_side,
-        foot_mm=room.foot_mm(_Log(filled.rows, filled.row_mm), filled.notes_side, sides),
+        foot_mm=round(min(feet) + measure.under_mm(size), 1),
+        pads_mm=tuple(
+            round(min(foot - min(feet), max(0.0, air - _HELD_BACK_MM)), 1)
+            for foot, air in zip(feet, filled.airs_mm, strict=True)
+        ),
     )
     return _Draft(base + filled.cost + sum(_turn_cost(deal, end, n, room, sides) for n, end in enumerate(turns)), rung)
 

@@ -273,3 +273,7 @@ class Measure:
     def reach_mm(self, bars: Iterable[int], staff_size: float) -> float:
         """From the middle of the staff above to the middle of the first one of a system of these *bars*, at least."""
         return self._heights.reach_mm(bars, staff_size)
+
+    def under_mm(self, staff_size: float) -> float:
+        """From the middle of the last staff to the foot, at least."""
+        return self._heights.under_mm(staff_size)

@@ -248,7 +248,8 @@ class Rung:
     staff of the next system that suits the page; *ragged* leaves a short last system
     unstretched; *head_alone*: the music begins on the side after title, map, tempo and log; *cues_kept*
     tells of each system whether its last cue has room to begin under its rest; *notes_side* is the side, counted
-    from 0, with the practice notes, None for none. *foot_mm* is the height of the lowest foot: log, notes, caution.
+    from 0, with the practice notes, None for none. *foot_mm* is the way from the middle of the last staff to the bottom
+    on the side with the lowest foot: log, notes, caution; *pads_mm* the air over the higher feet of the other sides.
     """
 
     staff_size: float
@@ -263,6 +264,7 @@ class Rung:
     log_row_mm: float
     notes_side: int | None
     foot_mm: float
+    pads_mm: tuple[float, ...]
 
     @property
     def sides(self) -> int:

@@ -2,6 +2,7 @@
 [% if page.rung.notes_side is not none and page.rung.notes_side + 1 < page.rung.sides and not page.rung.head_alone %]
       \if \on-first-page-of-part
       \stack {
+        \mm-space #[[ page.rung.pads_mm[0] ]]
         [% include "parts/practice_notes.ly" %]
       }
 [% endif %]
@@ -11,6 +12,9 @@
       \if \on-last-page-of-part
 [% endif %]
       \stack {
+[% if page.rung.sides > 1 and not page.rung.head_alone %]
+        \mm-space #[[ page.rung.pads_mm[-1] ]]
+[% endif %]
 [% if page.rung.notes_side is not none and (page.rung.head_alone or page.rung.notes_side + 1 == page.rung.sides) %]
         [% include "parts/practice_notes.ly" %]
 [% endif %]

@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #10.47
-    last-bottom-spacing.basic-distance = #78.47
+    last-bottom-spacing.basic-distance = #78.42
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Gangway, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Gangway, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

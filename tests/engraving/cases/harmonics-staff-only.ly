@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #21.28
-    last-bottom-spacing.basic-distance = #97.25
+    last-bottom-spacing.basic-distance = #95.6
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

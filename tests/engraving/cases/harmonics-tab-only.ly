@@ -1,8 +1,8 @@
 \bookpart {
   \paper {
     page-count = 1
-    system-system-spacing.basic-distance = #18.95
-    last-bottom-spacing.basic-distance = #99.58
+    system-system-spacing.basic-distance = #15.54
+    last-bottom-spacing.basic-distance = #106.24
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -19,7 +19,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.57 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #10.0 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -38,7 +38,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #9.57 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #10.0 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }

@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #10.98
-    last-bottom-spacing.basic-distance = #29.36
+    last-bottom-spacing.basic-distance = #29.31
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

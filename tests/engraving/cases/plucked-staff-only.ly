@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #27.77
-    last-bottom-spacing.basic-distance = #57.47
+    last-bottom-spacing.basic-distance = #59.41
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

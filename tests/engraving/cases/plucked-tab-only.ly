@@ -1,14 +1,14 @@
 \bookpart {
   \paper {
     page-count = 1
-    system-system-spacing.basic-distance = #32.72
-    last-bottom-spacing.basic-distance = #28.23
+    system-system-spacing.basic-distance = #32.32
+    last-bottom-spacing.basic-distance = #36.65
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.2 #(make-list 4 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -16,7 +16,7 @@
       \stack {
         \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.2 #(make-list 4 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -79,10 +79,10 @@
     \layout {
       \context { \TabVoice \consists Fingering_engraver \consists New_fingering_engraver \omit StringNumber }
       
-      #(layout-set-staff-size 16)
+      #(layout-set-staff-size 18)
       \context { \Score
         \override SpacingSpanner.common-shortest-duration = #(ly:make-moment 1/8)
-        \override SpacingSpanner.spacing-increment = #1.088
+        \override SpacingSpanner.spacing-increment = #0.953
       }
     }
   }}

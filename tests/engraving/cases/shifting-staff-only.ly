@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #21.06
-    last-bottom-spacing.basic-distance = #60.43
+    last-bottom-spacing.basic-distance = #58.84
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

@@ -2,11 +2,12 @@
   \paper {
     page-count = 2
     system-system-spacing.basic-distance = #17.07
-    last-bottom-spacing.basic-distance = #25.89
+    last-bottom-spacing.basic-distance = #25.84
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ladder, continued" } }    oddFooterMarkup = \markup \stack {
       \if \on-first-page-of-part
       \stack {
+        \mm-space #0.0
 \mm-space #2.5
         \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
@@ -19,6 +20,7 @@
         \mm-space #3      }
       \if \on-last-page-of-part
       \stack {
+        \mm-space #11.4
         \overline "Practice log"
         \mm-space #1.2
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #10.0 #(make-list 12 (make-list 5 ""))
@@ -28,6 +30,7 @@
     }    evenFooterMarkup = \markup \stack {
       \if \on-first-page-of-part
       \stack {
+        \mm-space #0.0
 \mm-space #2.5
         \abs-fontsize #12 \headed "What to listen for"
         \mm-space #2
@@ -40,6 +43,7 @@
         \mm-space #3      }
       \if \on-last-page-of-part
       \stack {
+        \mm-space #11.4
         \overline "Practice log"
         \mm-space #1.2
         \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #10.0 #(make-list 12 (make-list 5 ""))

@@ -1,22 +1,40 @@
 \bookpart {
   \paper {
     page-count = 1
-    system-system-spacing.basic-distance = #21.62
-    last-bottom-spacing.basic-distance = #35.85
+    system-system-spacing.basic-distance = #19.75
+    last-bottom-spacing.basic-distance = #47.97
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Slipway, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Slipway, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
-        \overline "Practice log"
+\mm-space #2.5
+        \abs-fontsize #12 \headed "What to listen for"
+        \mm-space #2
+        \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
+        \mm-space #1.5
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 6 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
     }    evenFooterMarkup = \markup \stack {
       \stack {
-        \overline "Practice log"
+\mm-space #2.5
+        \abs-fontsize #12 \headed "What to listen for"
+        \mm-space #2
+        \fit #174 #0.75 \abs-fontsize #10.5 "Down and up strokes sound alike; only the stressed notes stand out."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "Finger and pick arrive together; a click before the note means that one of them is early."
+        \mm-space #1.5
+        \fit #174 #0.75 \abs-fontsize #10.5 "At the next tempo nothing changes but the tempo."
+        \mm-space #1.5
+        \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 6 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #5.7 #(make-list 4 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }

@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #29.59
-    last-bottom-spacing.basic-distance = #77.16
+    last-bottom-spacing.basic-distance = #77.11
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Harbour Lights, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Harbour Lights, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

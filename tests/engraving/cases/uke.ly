@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #13.88
-    last-bottom-spacing.basic-distance = #50.42
+    last-bottom-spacing.basic-distance = #49.05
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Dinghy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Dinghy, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {

@@ -1,8 +1,8 @@
 \bookpart {
   \paper {
     page-count = 1
-    system-system-spacing.basic-distance = #24.64
-    last-bottom-spacing.basic-distance = #70.34
+    system-system-spacing.basic-distance = #21.85
+    last-bottom-spacing.basic-distance = #79.67
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
@@ -15,7 +15,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.16 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.98 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }
@@ -30,7 +30,7 @@
         \mm-space #1.5
         \mm-space #3        \overline "Practice log"
         \mm-space #1.2
-        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.16 #(make-list 12 (make-list 5 ""))
+        \ruled-table #(list "Date" "Tempo" "Clean of 5" "Ease 1 to 5" "What changed" ) #'(24.0 20.0 24.0 24.0 82.0 ) #6.98 #(make-list 12 (make-list 5 ""))
         \mm-space #2
       }
       \fit #174 #0.83 \abs-fontsize #8.5 \sans \concat { \bold "Play without pain." " " "If anything hurts, tingles or goes numb, stop for today. If it lasts or returns, see a licensed clinician." }

@@ -2,7 +2,7 @@
   \paper {
     page-count = 1
     system-system-spacing.basic-distance = #14.06
-    last-bottom-spacing.basic-distance = #67.21
+    last-bottom-spacing.basic-distance = #67.15
     ragged-last = ##f
     oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Two Boats, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
