@@ -27,7 +27,7 @@ from typing import Any
 from engraving import _alone, _cost
 
 import builder.printing
-from builder.engraving import Engraving, Sheet
+from builder.engraving import Desk, Engraving, Sheet
 from builder.pipeline import BuildRequest, build
 
 
@@ -82,18 +82,22 @@ def _build(options: argparse.Namespace, folder: Path, only: Sequence[str]) -> fl
 def _sources(options: argparse.Namespace, folder: Path, only: Sequence[str]) -> tuple[str, list[str], int]:
     """Build once more from the filled cache and note what was sent to the engraver: style, bodies, pages in all."""
     sent: list[tuple[str, Sequence[Sheet], Engraving]] = []
-    engrave = builder.printing.engrave
 
-    def noting(sheets: Sequence[Sheet], style: str, *rest: Any) -> Engraving:
-        done = engrave(sheets, style, *rest)
-        sent.append((style, sheets, done))
-        return done
+    class Noting(Desk):
+        def __init__(self, style: str, *rest: Any) -> None:
+            super().__init__(style, *rest)
+            self.style = style
 
-    builder.printing.engrave = noting
+        def settle(self, sheets: Sequence[Sheet], *rest: Any) -> Engraving:
+            done = super().settle(sheets, *rest)
+            sent.append((self.style, sheets, done))
+            return done
+
+    desk, builder.printing.Desk = builder.printing.Desk, Noting
     os.environ["ETUDEBOOK_CACHE"] = str(folder / "cache")
     request = BuildRequest(options.book, folder / "again", tuple(only), False, options.jobs, False)
     pages = build(request, lambda done, total: None, lambda done, total: None).summary.pages
-    builder.printing.engrave = engrave
+    builder.printing.Desk = desk
     style, sheets, done = sent[-1]
     return style, [sheet.bodies[done.sheets[sheet.key].rung].text for sheet in sheets], pages
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import threading
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -219,10 +218,10 @@ def _build(
     cited = quoted(spec, composed, library)
     from builder.printing import print_book
 
-    # The PDF libraries take a quarter of a second to import: let that pass while LilyPond works.
-    threading.Thread(target=_import_writers, daemon=True).start()
     try:
-        result = print_book(plan, composed, library, request.pages_only, request.jobs, on_progress, taught, cited)
+        result = print_book(
+            plan, composed, library, request.pages_only, request.jobs, on_progress, taught, cited, _import_writers
+        )
         companions = _companions(request, result, taught, composed, library, on_progress)
         files, faults, tracks = _written(request, result, library, out, companions, wanted, store, on_tracks)
     except EngravingError as error:
@@ -256,6 +255,7 @@ def _own_templates(request: BuildRequest) -> tuple[Path, ...]:
 
 
 def _import_writers() -> None:
+    """Import the PDF libraries, which take a quarter of a second: let that pass while LilyPond works."""
     for name in ("builder.outputs.book_files", "builder.critic"):
         import_module(name)
 

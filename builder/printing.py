@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from builder.assembling import FURNITURE, Steps, assemble
 from builder.book_sheets import Book, back_of, front_of, order_of, sheets_around, titles_of
 from builder.compose import Composition
-from builder.engraving import EngravedSheet, Sheet, Store, default_folder, engrave
+from builder.engraving import Desk, EngravedSheet, Sheet, Store, default_folder, largest_batch
 from builder.engraving.lilypond_curriculum import (
     TitledSheet,
     places_sheet,
@@ -61,11 +61,12 @@ def print_book(
     on_progress: Callable[[int, int], None],
     taught: Teaching | None = None,
     quoted: Mapping[str, Study] | None = None,
+    meanwhile: Callable[[], None] = lambda: None,
 ) -> BookResult:
     """Engrave the book; raise EngravingError with every page that can't be printed.
 
     *taught* is the book as a curriculum, None where it plans no term and asks for no level; *quoted* are the studies of
-    the examples in its pages to read.
+    the examples in its pages to read. *meanwhile* is done while LilyPond works.
     """
     phrases = phrases_of(plan)
     cues = cues_of(phrases, library)
@@ -78,36 +79,51 @@ def print_book(
     style, store = style_text(plan), Store(default_folder())
 
     places = {one.plan.id: one.plan.places.where() for one in compositions}
-    codes = track_codes(plan, book.studies, phrases)
-    sheets = {
-        study.id: study_sheet(study, plan, places[study.exercise], phrases, cues, codes.get(study.id))
-        for study in book.studies
-        if study.id not in book.small
-    }
+    code_of = code_maker(plan, phrases)
 
-    def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
-        done = engrave((*sheets.values(), *around), style, store, jobs, on_progress, plan.fonts.every)
-        if done.problems:
-            raise EngravingError(done.problems)
-        return done.sheets
+    def written(study: Study) -> Sheet:
+        return study_sheet(study, plan, places[study.exercise], phrases, cues, code_of(study))
 
-    known = {sheet.key: sheet.bodies[0].sides or 1 for sheet in sheets.values()}
-    steps = Steps(partial(order_of, book), partial(sheets_around, book), engraved)
-    order, pages = assemble(steps, {**known, **dict.fromkeys(titles_of(book), 1)})
+    with Desk(style, store, jobs, plan.fonts.every) as desk:
+        printed = [study for study in book.studies if study.id not in book.small]
+        sheets = _begun(desk, printed, written)
+
+        def engraved(around: Sequence[Sheet]) -> Mapping[str, EngravedSheet]:
+            done = desk.settle((*sheets.values(), *around), on_progress, meanwhile)
+            if done.problems:
+                raise EngravingError(done.problems)
+            return done.sheets
+
+        known = {sheet.key: sheet.bodies[0].sides or 1 for sheet in sheets.values()}
+        steps = Steps(partial(order_of, book), partial(sheets_around, book), engraved)
+        order, pages = assemble(steps, {**known, **dict.fromkeys(titles_of(book), 1)})
     sources = {key: standalone(sheet.bodies[pages[study_key(key)].rung].text, style) for key, sheet in sheets.items()}
     return _result(book, compositions, order, pages, sources)
 
 
-def track_codes(plan: BookPlan, studies: Sequence[Study], phrases: Phrases) -> dict[str, TrackCode]:
-    """The code of each study by its id; none where the book does not say where its tracks are on the web."""
+def _begun(desk: Desk, studies: Sequence[Study], written: Callable[[Study], Sheet]) -> dict[str, Sheet]:
+    """The sheets of *studies* by id; LilyPond works on the first of them while the others are still being written."""
+    count = max(desk.jobs, -(-len(studies) // largest_batch(desk.jobs)))
+    sheets: dict[str, Sheet] = {}
+    for share in range(count):
+        # Every so many: studies of one exercise, alike and side by side, take equally long.
+        made = {study.id: written(study) for study in studies[share::count]}
+        sheets |= made
+        if share < desk.jobs:
+            desk.begin(made.values())
+    return {study.id: sheets[study.id] for study in studies}
+
+
+def code_maker(plan: BookPlan, phrases: Phrases) -> Callable[[Study], TrackCode | None]:
+    """What makes the code of a study; none where the book does not say where its tracks are on the web."""
     base_url = plan.tracks.base_url if plan.tracks else ""
     if not base_url:
-        return {}
+        return lambda study: None
     # A book without codes does without the library that makes them.
     from builder.outputs.qr import track_address, track_code
 
     caption, scale = phrases.lines("code.caption"), paper_of(plan).scale
-    return {study.id: track_code(track_address(base_url, study.id), caption, scale) for study in studies}
+    return lambda study: track_code(track_address(base_url, study.id), caption, scale)
 
 
 def asked_of(plan: BookPlan, library: Library) -> Asked:

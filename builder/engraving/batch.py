@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 
@@ -55,14 +55,8 @@ def engrave(
     from the calling thread. *own_fonts* are those of the book that *style* names. A page made is kept in *store* at
     once, so a failing sheet costs the others nothing.
     """
-    desk = _Desk(sheets, find_lilypond().with_fonts(own_fonts), style, store, max(1, jobs))
-    for settled in desk.work():
-        on_progress(settled, len(sheets))
-    in_order = [desk.results[sheet.key] for sheet in sheets]
-    return Engraving(
-        {result.key: result for result in in_order if isinstance(result, EngravedSheet)},
-        tuple(result for result in in_order if isinstance(result, Problem)),
-    )
+    with Desk(style, store, jobs, own_fonts) as desk:
+        return desk.settle(sheets, on_progress)
 
 
 def attempt_key(body: str, style: str, engine: Engine) -> str:
@@ -106,51 +100,97 @@ def largest_batch(jobs: int) -> int:
     return max(_SMALLEST_BATCH, min(LARGEST_BATCH, _PAGES_AT_ONCE // jobs))
 
 
-class _Desk:
+class Desk:
     """The attempts of one build: what is known, what waits for a run, what runs.
 
-    A sheet that does not fit goes on to its next attempt at once, in the batch that is to run next: a run of its own
-    would cost LilyPond's start, and at the end the other cores would stand still.
+    Sheets can be begun as soon as they are written, while the rest of the book is still being worked out. A sheet that
+    does not fit goes on to its next attempt at once, in the batch that is to run next: a run of its own would cost
+    LilyPond's start, and at the end the other cores would stand still.
     """
 
-    def __init__(self, sheets: Sequence[Sheet], engine: Engine, style: str, store: Store, jobs: int) -> None:
-        self.engine, self.style, self.store, self.jobs = engine, style, store, jobs
-        self.results: dict[str, EngravedSheet | Problem] = {}
-        self._sheets = sheets
+    def __init__(self, style: str, store: Store, jobs: int, own_fonts: tuple[OwnFont, ...] = ()) -> None:
+        self.jobs = max(1, jobs)
+        self._engine, self._style, self._store = find_lilypond().with_fonts(own_fonts), style, store
+        self._results: dict[str, EngravedSheet | Problem] = {}
+        self._begun: dict[str, Sheet] = {}
         self._known: dict[str, Outcome] = {}
         self._waiting: dict[str, list[tuple[Sheet, int]]] = {}  # sheets and attempts by the text they wait for
+        self._unsent: list[str] = []  # texts begun that are too few for a run of their own
         self._groups: deque[list[str]] = deque()
         self._whole: set[str] = set()  # texts whose pages stay in one PDF
+        self._running: dict[Future[BatchResult], list[str]] = {}
+        self._pool = ThreadPoolExecutor(max_workers=self.jobs, thread_name_prefix="engrave")
 
-    def work(self) -> Iterator[int]:
-        """Settle every sheet; yield how many are settled whenever some are."""
-        missing = [text for sheet in self._sheets if (text := self._attempt(sheet, 0)) is not None]
-        together = [text for text in missing if text in self._whole]
-        missing = [text for text in missing if text not in self._whole]
+    def __enter__(self) -> Desk:
+        return self
+
+    def __exit__(self, *raised: object) -> None:
+        self._pool.shutdown(cancel_futures=True)
+
+    def begin(self, sheets: Iterable[Sheet]) -> None:
+        """Let LilyPond start on *sheets*, which `settle` is asked for later; wait for nothing."""
+        for sheet in sheets:
+            self._begun[sheet.key] = sheet
+            if (text := self._attempt(sheet, 0)) is not None:
+                self._unsent.append(text)
+        most = largest_batch(self.jobs)
+        while len(self._unsent) >= _SMALLEST_BATCH:
+            self._groups.append(self._unsent[:most])
+            self._unsent = self._unsent[most:]
+        self._send()
+
+    def settle(
+        self,
+        sheets: Sequence[Sheet],
+        on_progress: Callable[[int, int], None],
+        meanwhile: Callable[[], None] = lambda: None,
+    ) -> Engraving:
+        """Engrave *sheets* and all that was begun; do what is to be done *meanwhile* while LilyPond works."""
+        self._take_in(sheets)
+        if self._running:
+            meanwhile()
+        self._tell(sheets, on_progress)
+        while self._running:
+            finished, _ = wait(self._running, return_when=FIRST_COMPLETED)
+            for future in finished:
+                self._take(self._running.pop(future), future.result())
+            self._send()
+            self._tell(sheets, on_progress)
+        in_order = [self._results[sheet.key] for sheet in sheets]
+        return Engraving(
+            {result.key: result for result in in_order if isinstance(result, EngravedSheet)},
+            tuple(result for result in in_order if isinstance(result, Problem)),
+        )
+
+    def _take_in(self, sheets: Sequence[Sheet]) -> None:
+        """Deal what is not begun yet to batches, and let the first of them run."""
+        new = [sheet for sheet in sheets if self._begun.get(sheet.key) is not sheet]
+        for sheet in new:  # its text may be another than in the round before
+            self._results.pop(sheet.key, None)
+        asked = [*self._unsent, *(text for sheet in new if (text := self._attempt(sheet, 0)) is not None)]
+        self._unsent = []
+        together = [text for text in asked if text in self._whole]
+        missing = [text for text in asked if text not in self._whole]
         dealt = batches([len(text) for text in missing], self.jobs, largest_batch(self.jobs))
         groups = [[missing[index] for index in batch] for batch in dealt]
         # Between the large batches and the small ones: at the end only what is quickly done is left to wait for.
         self._groups.extend([*groups[: self.jobs], *([text] for text in together), *groups[self.jobs :]])
-        if self.results:
-            yield len(self.results)
-        pool = ThreadPoolExecutor(max_workers=self.jobs, thread_name_prefix="engrave")
-        try:
-            running: dict[Future[BatchResult], list[str]] = {}
-            while self._groups or running:
-                while self._groups and len(running) < self.jobs:
-                    group = self._groups.popleft()
-                    running[self._submit(pool, group)] = group
-                finished, _ = wait(running, return_when=FIRST_COMPLETED)
-                for future in finished:
-                    self._take(running.pop(future), future.result())
-                yield len(self.results)
-        finally:
-            pool.shutdown(cancel_futures=True)
+        self._send()
 
-    def _submit(self, pool: ThreadPoolExecutor, group: list[str]) -> Future[BatchResult]:
+    def _tell(self, sheets: Sequence[Sheet], on_progress: Callable[[int, int], None]) -> None:
+        settled = sum(sheet.key in self._results for sheet in sheets)
+        if settled:
+            on_progress(settled, len(sheets))
+
+    def _send(self) -> None:
+        while self._groups and len(self._running) < self.jobs:
+            group = self._groups.popleft()
+            self._running[self._submit(group)] = group
+
+    def _submit(self, group: list[str]) -> Future[BatchResult]:
         if group[0] in self._whole:
-            return pool.submit(run_whole, self.engine, self.style, group[0])
-        return pool.submit(run_batch, self.engine, self.style, group)
+            return self._pool.submit(run_whole, self._engine, self._style, group[0])
+        return self._pool.submit(run_batch, self._engine, self._style, group)
 
     def _take(self, group: Sequence[str], result: BatchResult) -> None:
         """Settle what a batch settled; a doubtful batch runs again in smaller ones."""
@@ -165,7 +205,7 @@ class _Desk:
     def _judge(self, sheet: Sheet, rung: int, outcome: Outcome) -> None:
         result = _judged(sheet, rung, outcome)
         if result is not None:
-            self.results[sheet.key] = result
+            self._results[sheet.key] = result
         elif (text := self._attempt(sheet, rung + 1)) is not None:
             next_group = self._groups[0] if self._groups else []
             if next_group and next_group[0] not in self._whole and len(next_group) < largest_batch(self.jobs):
@@ -176,7 +216,7 @@ class _Desk:
     def _attempt(self, sheet: Sheet, rung: int) -> str | None:
         """Settle the attempt if its outcome is known; return its text if it has to be engraved and nobody asked yet."""
         text = sheet.bodies[rung].text
-        outcome = self._known.get(text) or self.store.outcome(attempt_key(text, self.style, self.engine))
+        outcome = self._known.get(text) or self._store.outcome(attempt_key(text, self._style, self._engine))
         if outcome is not None:
             self._known[text] = outcome
             self._judge(sheet, rung, outcome)
@@ -190,8 +230,8 @@ class _Desk:
     def _kept(self, text: str, engraved: Engraved) -> Outcome:
         if not engraved.lasting:
             return Outcome(engraved.sides, engraved.complaints, ())
-        key = attempt_key(text, self.style, self.engine)
-        return self.store.keep_outcome(key, engraved.sides, engraved.complaints, engraved.pages)
+        key = attempt_key(text, self._style, self._engine)
+        return self._store.keep_outcome(key, engraved.sides, engraved.complaints, engraved.pages)
 
 
 def _judged(sheet: Sheet, rung: int, outcome: Outcome) -> EngravedSheet | Problem | None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from builder.engraving import Store, engrave
 from builder.engraving import batch as batch_module
-from builder.engraving.batch import attempt_key, batches
+from builder.engraving.batch import Desk, attempt_key, batches
 from builder.engraving.engine import Engine
 from builder.engraving.lilypond_run import BatchResult, Engraved
 from tests.engraving.samples import FAULTS, STYLE, body, sheet
@@ -119,6 +119,45 @@ def test_progress_rises_to_all_sheets_in_the_calling_thread(press, store):
     assert seen == sorted(seen)
     assert seen[-1] == (9, 9)
     assert len(seen) > 1
+
+
+def test_sheets_begun_early_are_settled_with_the_rest_and_engraved_once(press, store):
+    early = [sheet(f"study-{sides}", str(sides), sides=None) for sides in range(1, 10)]
+    early.append(sheet("study-tight", "1 warning: tight", "1"))
+    late = [sheet("contents", "12", sides=None)]
+    told = []
+    with Desk("", store, 2) as desk:
+        desk.begin(early)
+        engraving = desk.settle([*early, *late], lambda done, total: told.append((done, total)), lambda: told.append(0))
+    assert list(engraving.sheets) == [*(one.key for one in early), "contents"]
+    assert "12" not in press.runs[0]
+    assert engraving.sheets["study-tight"].rung == 1
+    assert max(Counter(press.engraved).values()) == 1
+    assert 0 in told
+    assert told[-1] == (11, 11)
+
+
+def test_a_few_sheets_begun_early_wait_for_company(press, store):
+    early, late = [sheet("pier", "1")], [sheet("quay", "2", sides=None)]
+    with Desk("", store, 1) as desk:
+        desk.begin(early)
+        assert press.runs == []
+        desk.settle([*early, *late], quiet)
+    assert sorted(map(sorted, press.runs)) == [["1", "2"]]
+
+
+def test_a_sheet_whose_text_changed_is_engraved_anew_in_the_next_round(press, store):
+    with Desk("", store, 1) as desk:
+        first = desk.settle([sheet("contents", "1", sides=None), sheet("glossary", "1", sides=None)], quiet)
+        again = desk.settle([sheet("contents", "3", sides=None)], quiet)
+    assert first.sheets["contents"].sides == 1
+    assert {key: one.sides for key, one in again.sheets.items()} == {"contents": 3}
+
+
+def test_nothing_is_done_meanwhile_where_every_page_is_known(press, store):
+    engrave([sheet("pier", "1")], "", store, 1, quiet)
+    with Desk("", store, 1) as desk:
+        desk.settle([sheet("pier", "1")], quiet, lambda: pytest.fail("LilyPond does not work"))
 
 
 def test_a_doubtful_batch_is_run_again_as_it_asks(press, store, monkeypatch):

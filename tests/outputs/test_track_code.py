@@ -24,7 +24,7 @@ from builder.outputs.book_pdf import BookInfo, BookPage, write_book
 from builder.outputs.pictures import page_png
 from builder.outputs.qr import track_address, track_code
 from builder.pages import PAPERS, TrackCode, study_furnishing, study_pages
-from builder.printing import track_codes
+from builder.printing import code_maker
 from builder.spec.plan import BookPlan, TrackPlan
 from builder.theory.score import Study
 from tests.outputs.pieces import CUES, demo_studies
@@ -101,9 +101,9 @@ def test_an_address_with_other_letters_is_written_as_browsers_send_it() -> None:
 
 def test_a_book_that_does_not_say_where_its_tracks_are_has_no_codes() -> None:
     studies = (samples.ferry_steps(),)
-    assert track_codes(samples.book(), studies, samples.phrases()) == {}
-    assert track_codes(plan_of(base_url=""), studies, samples.phrases()) == {}
-    (code,) = track_codes(plan_of(), studies, samples.phrases()).values()
+    assert code_maker(samples.book(), samples.phrases())(studies[0]) is None
+    assert code_maker(plan_of(base_url=""), samples.phrases())(studies[0]) is None
+    code = code_maker(plan_of(), samples.phrases())(studies[0])
     assert code.caption == ("Scan", "to hear")
 
 
@@ -127,7 +127,7 @@ STUDIES: dict[str, Callable[[], Study]] = {
 def printed(name: str, paper: str, base_url: str, scratch: Path) -> tuple[tuple[Path, ...], str]:
     """The finished sides of a study, running heads laid over them, and the address its code should lead to."""
     plan, study, phrases = plan_of(paper, base_url), STUDIES[name](), samples.phrases()
-    code = track_codes(plan, (study,), phrases)[study.id]
+    code = code_maker(plan, phrases)(study)
     sheet = study_sheet(study, plan, WHERE, phrases, CUES, code)
     heads = [study_furnishing(study, 3, plan, phrases, side, str(side)) for side in range(1, 4)]
     furniture = furniture_sheet(heads, plan, WHERE)
@@ -206,7 +206,7 @@ def test_a_code_costs_the_demonstration_book_no_side_and_no_staff_size() -> None
     for study in demo_studies():
         phrases = samples.phrases()
         plan = plan_of()
-        code = track_codes(plan, (study,), phrases)[study.id]
+        code = code_maker(plan, phrases)(study)
         with_code, without = (study_pages(study, plan, phrases, CUES, given)[0].rung for given in (code, None))
         if (with_code.sides, with_code.staff_size) != (without.sides, without.staff_size):
             changed.append(study.id)
