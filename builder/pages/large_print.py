@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from builder.pages.layout import Room
+from builder.pages.layout import LOG_ROWS, Room
 from builder.pages.page import NeckMap, Paper, Rung
 from builder.theory.score import Study
 
@@ -22,9 +22,10 @@ _LETTER_MM, _LINE_MM = 3.1, 7.0  # of running text
 _TITLE_LETTER_MM, _TITLE_LINE_MM = 5.6, 11.5
 _TEMPO_MM, _MAP_AROUND_MM, _GAPS_MM = 34.0, 12.0, 10.0
 _INSTRUCTION_LINES = 2
-_LOG_MM, _ROW_MM = 26.0, 11.0  # label and head row; a row
+_LOG_MM, _ROW_MM, _HIGH_ROW_MM = 26.0, 11.0, 13.0  # label and head row; a row, the highest
 _NOTES_HEAD_MM, _NOTE_AIR_MM = 14.0, 1.5
 _LEAST_ROWS, _MOST_ROWS = 2, 8
+_HOPE_MM = 17.0  # on 89 first sides of the demonstration book all this is 28 to 49 mm too high
 
 
 def large_head_mm(study: Study, neck_map: NeckMap, facts: str, paper: Paper) -> float:
@@ -36,13 +37,23 @@ def large_head_mm(study: Study, neck_map: NeckMap, facts: str, paper: Paper) -> 
 
 
 def with_large_head(rungs: Sequence[Rung], room: Room, head_mm: float, notes: Sequence[str]) -> tuple[Rung, ...]:
-    """The *rungs* with what the first side holds below the tempo: rows of a log, and notes where there is room."""
+    """The *rungs* with what the first side holds below the tempo: rows of a log, and notes where there is room.
+
+    The first one trusts that all is as high as on trial pages, those behind it that it is as high as it may be.
+    """
     free = room.body_mm - head_mm - room.caution_mm - _LOG_MM - room.warnings * 2 * _LINE_MM
+    filled = [_filled(rungs[0], free + _HOPE_MM, notes, room), *(_filled(rung, free, notes, room) for rung in rungs)]
+    return tuple(dict.fromkeys(filled))
+
+
+def _filled(rung: Rung, free: float, notes: Sequence[str], room: Room) -> Rung:
+    """The *rung* with what *free* millimetres hold."""
     told = _NOTES_HEAD_MM + sum(_LINE_MM * _lines(note, room.paper) + _NOTE_AIR_MM for note in notes)
-    noted = bool(notes) and free - told >= _LEAST_ROWS * _ROW_MM
-    rows = min(_MOST_ROWS, max(_LEAST_ROWS, int((free - (told if noted else 0.0)) / _ROW_MM)))
-    side = 0 if noted else None
-    return tuple(replace(rung, log_rows=rows, log_row_mm=_ROW_MM, notes_side=side) for rung in rungs)
+    noted = bool(notes) and free - told >= LOG_ROWS * _ROW_MM
+    left = free - (told if noted else 0.0)
+    rows = min(_MOST_ROWS, max(_LEAST_ROWS, int(left / _ROW_MM)))
+    row_mm = round(min(_HIGH_ROW_MM, max(_ROW_MM, left / rows)), 2)
+    return replace(rung, log_rows=rows, log_row_mm=row_mm, notes_side=0 if noted else None)
 
 
 def _lines(text: str, paper: Paper) -> int:
