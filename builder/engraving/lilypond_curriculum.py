@@ -23,7 +23,8 @@ from builder.engraving.sheet import Body, Sheet
 from builder.errors import Location
 from builder.pages import Labels, Paper, Phrases, paper_of
 from builder.pages.assessment_pages import assessment_page, changes_page
-from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
+from builder.pages.count_tables import count_tables_page
+from builder.pages.coverage_pages import curve_page, neck_counts_page
 from builder.pages.guide_pages import measure_page, parents_guide, places_page, teacher_page
 from builder.pages.order import places_key
 from builder.pages.slip_pages import practice_log, slip_sides

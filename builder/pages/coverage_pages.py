@@ -1,11 +1,11 @@
-"""The pages that show what a book covers: its curve of difficulty, its holes, its necks and tables of counts.
+"""The pages that show what a book covers: its curve of difficulty, its holes, its necks.
 
 Stage:    6 assemble (pure)
 In, Out:  a `Coverage` and the instruments; values for the templates, side by side of paper
 Units:    counts are notes; lengths in `_mm`; greys 0 black … 1 white
 Source:   five shades and their greys are our own choice: each of the four darker ones holds a quarter of the places
           played, and black figures stay legible on the darkest of them after copying; the figures say the same
-Not here: counting (`curriculum.coverage`)
+Not here: counting (`curriculum.coverage`); the tables of skills (`count_tables`)
 """
 
 from __future__ import annotations
@@ -14,30 +14,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import quantiles
 
-from builder.curriculum.coverage import Axis, Cell, Coverage, Hole, InstrumentCoverage, Point, Table
-from builder.pages.note_names import tonality
+from builder.curriculum.coverage import Coverage, Hole, InstrumentCoverage, Point
+from builder.pages.count_tables import LARGE_ROW_MM, column_name, heading, lead_mm, short
 from builder.pages.page import Paper
-from builder.pages.phrases import Phrases, capitalised
+from builder.pages.phrases import Phrases
 from builder.pages.sides import dealt, even_pieces, room_mm
 from builder.pages.study_page import open_names
 from builder.theory.fretboard import Instrument
-from builder.theory.harmony import parse_key
 
 _GREYS = (1.0, 0.92, 0.84, 0.74, 0.62)
-_NAME_MM, _CELL_MM = 36.0, 8.5  # a table: its first column, the widest cell
-_HEAD_MM, _HEAD_AIR_MM, _HEAD_LETTER_MM = (10.0, 32.0), 3.0, 1.55  # upright heads: least and most; letters at 8 points
-_LEAST_CELL_MM = 6.8  # four figures at 7.6 points
-# The same in large print: letters of 16 points are 3.1 mm wide on average, their lines 7 mm high; as measured.
-_LARGE_NAME_MM, _LARGE_CELL_MM, _LARGE_LETTER_MM, _LARGE_ROW_MM = (40.0, 90.0), 11.5, 3.2, 8.0
-_LARGE_HEAD_MM, _LARGE_NECK_CELL_MM = (16.0, 70.0), 11.0
-_ROW_MM = (6.0, 5.6, 5.2, 4.8, 4.4, 4.1)
-_TABLE_TITLE_MM, _NECK_TITLE_MM, _NECK_FOOT_MM, _NECK_STRING_MM = 14.0, 22.0, 12.0, 6.2
-_NECK_NAMES_MM, _NECK_CELL_MM = 6.0, 9.0
-_LEAD_MM, _LARGE_LEAD_MM = 34.0, 66.0  # title and lead of the first side; in large print both take more lines
+_NECK_TITLE_MM, _NECK_FOOT_MM, _NECK_STRING_MM = 22.0, 12.0, 6.2
+_NECK_NAMES_MM, _NECK_CELL_MM, _LARGE_NECK_CELL_MM = 6.0, 9.0, 11.0
 _CURVE_MM = 78.0
 _MOST_SENTENCES = 8
-_AXES: tuple[Axis, ...] = ("string", "zone", "meter", "key")  # the short ones first: they fit side by side
-_WIDE_HOLE = 24  # notes: what a short study holds (our own choice), so that one more study would fill it
 _LEVEL_TOP, _SCORE_STEP = 100.0, 10.0
 
 
@@ -100,33 +89,6 @@ class NeckCountsPage:
     sides: tuple[tuple[NeckCounts, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CountTable:
-    """Counts by skill and columns; `hole` and `small-hole` stand for rings, a dash for none where none was expected."""
-
-    heading: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    head_mm: float
-    cell_mm: float
-    row_mm: float
-
-    @property
-    def height_mm(self) -> float:
-        """Its height with heading and heads."""
-        return _TABLE_TITLE_MM + self.head_mm + self.row_mm * len(self.rows)
-
-
-@dataclass(frozen=True, slots=True)
-class CountTablesPage:
-    """All tables."""
-
-    title: str
-    lead: str
-    name_mm: float
-    sides: tuple[tuple[CountTable, ...], ...]
-
-
 # --- the curve --------------------------------------------------------------------------------------------------------
 
 
@@ -176,8 +138,8 @@ def _missing(hole: Hole, phrases: Phrases) -> str:
     return phrases(
         "coverage.hole",
         skill=phrases.named("skill-name", cell.skill),
-        place=phrases(f"coverage.hole-place.{cell.axis}", name=_column_name(cell.axis, cell.column, phrases)),
-        instrument=_heading("instrument", hole.instrument, phrases),
+        place=phrases(f"coverage.hole-place.{cell.axis}", name=column_name(cell.axis, cell.column, phrases)),
+        instrument=heading("instrument", hole.instrument, phrases),
         expected=f"{cell.expected:.0f}",
     )
 
@@ -203,7 +165,7 @@ def neck_counts_page(
     ]
     blocks = [(neck, neck.height_mm) for neck in necks]
     return NeckCountsPage(
-        phrases("coverage.neck.title"), phrases("coverage.neck.lead"), dealt(blocks, room_mm(paper), _lead_mm(paper))
+        phrases("coverage.neck.title"), phrases("coverage.neck.lead"), dealt(blocks, room_mm(paper), lead_mm(paper))
     )
 
 
@@ -223,15 +185,15 @@ def _neck(
     widest = _LARGE_NECK_CELL_MM if paper.large else _NECK_CELL_MM
     return NeckCounts(
         heading=phrases(
-            "coverage.neck.heading", instrument=_heading("instrument", each.instrument, phrases), notes=sum(times)
+            "coverage.neck.heading", instrument=heading("instrument", each.instrument, phrases), notes=sum(times)
         ),
         strings=open_names(instrument, phrases),
         first=frets[0],
         frets=len(frets),
         cell_mm=round(min(widest, (paper.line_mm - _NECK_NAMES_MM) / len(frets)), 2),
-        string_mm=_LARGE_ROW_MM if paper.large else _NECK_STRING_MM,
+        string_mm=LARGE_ROW_MM if paper.large else _NECK_STRING_MM,
         cells=tuple(
-            NeckCell(place.string, place.fret, _GREYS[_shade(place.times, bounds)], _short(place.times))
+            NeckCell(place.string, place.fret, _GREYS[_shade(place.times, bounds)], short(place.times))
             for place in each.places
             if place.fret in frets
         ),
@@ -259,136 +221,3 @@ def _key(bounds: Sequence[int]) -> Iterator[tuple[float, str]]:
     for grey, bound in zip(_GREYS[1:], bounds, strict=False):
         yield grey, f"{low}–{bound}" if low < bound else str(bound)
         low = bound + 1
-
-
-def _short(count: int) -> str:
-    """A count in at most four figures."""
-    return str(count) if count < 10_000 else f"{count // 1000}k"
-
-
-def _heading(kind: str, word: str, phrases: Phrases) -> str:
-    """A word of a spec as a heading: `Nylon guitar`, `Alternate picking`."""
-    return capitalised(phrases.named(kind, word))
-
-
-def _column_name(axis: Axis, name: str, phrases: Phrases) -> str:
-    """What a column is called; keys as the language has them."""
-    return tonality(parse_key(name), phrases) if axis == "key" else name
-
-
-# --- tables -----------------------------------------------------------------------------------------------------------
-
-
-def count_tables_page(coverage: Coverage, paper: Paper, phrases: Phrases) -> CountTablesPage:
-    """The tables of each instrument, axes side by side as far as they fit; skills by the words of a spec."""
-    holes = {(hole.instrument, hole.cell.skill, hole.cell.axis, hole.cell.column) for hole in coverage.holes}
-    name_mm = _name_mm(coverage, paper, phrases)
-    most = int((paper.line_mm - name_mm) / (_LARGE_CELL_MM if paper.large else _LEAST_CELL_MM))
-    tables = [
-        table
-        for each in coverage.instruments
-        for columns in _grouped(each, most)
-        for table in _tables(each.instrument, columns, holes, name_mm, paper, phrases)
-    ]
-    return CountTablesPage(
-        title=phrases("coverage.tables.title"),
-        lead=phrases("coverage.tables.lead", notes=_WIDE_HOLE),
-        name_mm=name_mm,
-        sides=dealt([(table, table.height_mm) for table in tables], room_mm(paper), _lead_mm(paper)),
-    )
-
-
-def _lead_mm(paper: Paper) -> float:
-    return _LARGE_LEAD_MM if paper.large else _LEAD_MM
-
-
-def _name_mm(coverage: Coverage, paper: Paper, phrases: Phrases) -> float:
-    """How wide the names of skills may be; in large print as wide as the longest is."""
-    if not paper.large:
-        return _NAME_MM
-    names = {skill for each in coverage.instruments for table in each.tables for skill in table.skills}
-    letters = max((len(_heading("skill-name", skill, phrases)) for skill in names), default=0)
-    return _within(_LARGE_NAME_MM, letters * _LARGE_LETTER_MM + 2)
-
-
-def _within(bounds: tuple[float, float], wanted_mm: float) -> float:
-    return round(min(bounds[1], max(bounds[0], wanted_mm)), 1)
-
-
-def _grouped(each: InstrumentCoverage, most: int) -> Iterator[tuple[_Column, ...]]:
-    """The columns of an instrument in groups of at most *most*; an axis is cut only where it has more by itself."""
-    by_axis = {table.axis: table for table in each.tables}
-    group: tuple[_Column, ...] = ()
-    for axis in _AXES:
-        table = by_axis[axis]
-        columns = tuple(_Column(table, number) for number in range(len(table.columns)))
-        if group and len(group) + len(columns) > most:
-            yield group
-            group = ()
-        *whole, rest = even_pieces(columns, most) or ((),)
-        yield from whole
-        group += rest
-    yield group
-
-
-def _tables(
-    instrument: str,
-    columns: Sequence[_Column],
-    holes: set[tuple[str, str, Axis, str]],
-    name_mm: float,
-    paper: Paper,
-    phrases: Phrases,
-) -> Iterator[CountTable]:
-    """The table of *columns*; several where it has more rows than a side."""
-    names = columns[0].table.skills
-    heads = tuple(
-        phrases(f"coverage.column.{column.table.axis}", name=_column_name(column.table.axis, column.name, phrases))
-        for column in columns
-    )
-    bounds, letter_mm = (_LARGE_HEAD_MM, _LARGE_LETTER_MM) if paper.large else (_HEAD_MM, _HEAD_LETTER_MM)
-    head_mm = _within(bounds, _HEAD_AIR_MM + letter_mm * max(map(len, heads)))
-    pitches = (_LARGE_ROW_MM,) if paper.large else _ROW_MM
-    widest = _LARGE_CELL_MM if paper.large else _CELL_MM
-    room = room_mm(paper) - _lead_mm(paper) - _TABLE_TITLE_MM - head_mm
-    axes = [phrases(f"coverage.axes.{axis}") for axis in dict.fromkeys(column.table.axis for column in columns)]
-    for rows in even_pieces(tuple(enumerate(names)), int(room / pitches[-1])):
-        yield CountTable(
-            heading=phrases(
-                "coverage.tables.heading", instrument=_heading("instrument", instrument, phrases), axes=", ".join(axes)
-            ),
-            heads=heads,
-            rows=tuple(
-                (
-                    _heading("skill-name", skill, phrases),
-                    *(_cell(column.cell(row), instrument, holes) for column in columns),
-                )
-                for row, skill in rows
-            ),
-            head_mm=head_mm,
-            cell_mm=round(min(widest, (paper.line_mm - name_mm) / len(columns)), 2),
-            row_mm=next(row_mm for row_mm in pitches if row_mm * len(rows) <= room),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class _Column:
-    """A column of one of the tables that are printed side by side."""
-
-    table: Table
-    number: int
-
-    @property
-    def name(self) -> str:
-        return self.table.columns[self.number]
-
-    def cell(self, row: int) -> Cell:
-        return self.table.cells[row * len(self.table.columns) + self.number]
-
-
-def _cell(cell: Cell, instrument: str, holes: set[tuple[str, str, Axis, str]]) -> str:
-    """A count, a dash for none, or which ring marks a hole."""
-    if cell.notes:
-        return _short(cell.notes)
-    if (instrument, cell.skill, cell.axis, cell.column) not in holes:
-        return "–"
-    return "hole" if round(cell.expected) >= _WIDE_HOLE else "small-hole"

@@ -25,10 +25,12 @@ from builder.curriculum.timetable import TermRule
 from builder.pages import PAPERS
 from builder.pages.assessment_pages import AssessmentPage, assessment_page, changes_page
 from builder.pages.companion_pages import levels_page
-from builder.pages.coverage_pages import count_tables_page, curve_page, neck_counts_page
+from builder.pages.count_tables import count_tables_page
+from builder.pages.coverage_pages import curve_page, neck_counts_page
 from builder.pages.guide_pages import levels_line, measure_page, parents_guide, places_page, teacher_page
 from builder.pages.note_names import tonality
 from builder.pages.order import study_key
+from builder.pages.page import paper_of
 from builder.pages.sides import room_mm
 from builder.pages.slip_pages import practice_log, slip_sides
 from builder.pages.term_pages import rules_page, week_sides
@@ -274,9 +276,10 @@ def test_every_place_of_every_neck_is_printed_with_its_count_and_a_shade_that_ag
         assert neck.cell_mm * neck.frets <= PAPERS["a4"].line_mm
 
 
+@pytest.mark.parametrize("large", [False, True], ids=["usual", "large"])
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_every_cell_of_every_table_is_printed_and_the_sides_hold_them(paper: str) -> None:
-    page = count_tables_page(COVERAGE, PAPERS[paper], WORDS)
+def test_every_cell_of_every_table_is_printed_and_the_sides_hold_them(paper: str, large: bool) -> None:
+    page = count_tables_page(COVERAGE, paper_of(samples.book(paper, large_print=large)), WORDS)
     tables = [table for side in page.sides for table in side]
     numbers = Counter(int(cell) for table in tables for row in table.rows for cell in row[1:] if cell.isdigit())
     counted = Counter(
@@ -300,6 +303,17 @@ def test_more_keys_than_a_line_holds_take_several_tables() -> None:
     heads = [head for side in page.sides for table in side for head in table.heads]
     assert {tonality(key, WORDS) for key in keys} <= set(heads)
     assert all(table.cell_mm >= 6.8 for side in page.sides for table in side)
+
+
+def test_tables_in_large_print_fill_their_sides() -> None:
+    paper = paper_of(samples.book(large_print=True))
+    names = {f"skill {n}": replace(STUDIES[0], id=f"pier-s1f{n}", skills=(f"skill-{n}",)) for n in range(90)}
+    sides = count_tables_page(cover(list(names.values()), coverage_rule(PLANNING)), paper, WORDS).sides
+    assert len(sides) > 3
+    for side, after in pairwise(sides[1:]):
+        # What is left would not hold the heads of the next table and the fewest rows worth a table.
+        assert room_mm(paper) - sum(table.height_mm for table in side) < after[0].height_mm
+        assert room_mm(paper) - sum(table.height_mm for table in side) < 14 + after[0].head_mm + 5 * after[0].row_mm
 
 
 def test_the_curve_has_every_study_and_numbers_its_jumps() -> None:
