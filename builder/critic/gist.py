@@ -8,7 +8,7 @@ Units:    millimetres from the upper left corner
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from builder.critic.ink import Box, Glyphs, Ink
@@ -63,7 +63,7 @@ def gist(ink: Ink, systems: Sequence[System]) -> Gist:
 
 
 def _outer(ink: Ink, systems: Sequence[System], span: tuple[float, float] | None) -> Iterator[Outer]:
-    boxes = [(glyphs.box, glyphs) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
+    boxes = [(_width_of(glyphs, glyphs.box), glyphs) for glyphs in (*ink.texts, *ink.signs) if glyphs.box is not None]
     if span is None:
         boxes.sort(key=lambda pair: pair[0].x0)
         left, rest = boxes[:_FARTHEST], boxes[_FARTHEST:]
@@ -76,6 +76,11 @@ def _outer(ink: Ink, systems: Sequence[System], span: tuple[float, float] | None
         if glyphs.text.isdigit() and _on_tab(box, ink):
             continue
         yield Outer(round(box.x0, 2), round(box.x1, 2), round(box.y0, 2), named(glyphs))
+
+
+def _width_of(glyphs: Glyphs, box: Box) -> Box:
+    """The *box* of *glyphs*; of what is turned only the place where it begins is known."""
+    return box if glyphs.upright else replace(box, x0=glyphs.x, x1=glyphs.x)
 
 
 def _on_tab(box: Box, ink: Ink) -> bool:
