@@ -7,8 +7,8 @@ Source:   ISO 32000-1:2008, 8.2 to 8.5 (paths, colours, forms) and 9.4 (text)
 Not here: the words of the stream (`words`), what one operator draws (`drawn`); clipping,
           shadings, blend modes and inline images, which no page of a book needs
 
-Speed matters more here than elsewhere: a page holds ten thousand words of this language. So operands stay bytes until
-an operator wants them, and text is placed by one matrix that already holds the page's.
+Speed matters more here than elsewhere: a page holds three thousand statements. So operands stay bytes until an operator
+wants them, and text is placed by one matrix that already holds the page's.
 """
 
 from __future__ import annotations
@@ -22,9 +22,10 @@ from pypdf.generic import DictionaryObject, StreamObject
 from builder.critic.drawn import Matrix, Point, around, drawn_area, drawn_sign, drawn_text, product
 from builder.critic.fonts import Font
 from builder.critic.ink import POINT_MM, Area, Glyphs, Ink, Line
-from builder.critic.words import WORD, codes_of, grey_of, string_of
+from builder.critic.words import PIECE, bytes_of, grey_of, statements, wide_codes
 
 _JOINS_AFTER, _JOINS_BEFORE = 0.2, 0.3  # of the type size: a wider gap begins a new text; our own choice
+_FARTHEST, _NEAREST = -1000 * _JOINS_BEFORE, 1000 * _JOINS_AFTER
 _HIDDEN_MODES = (3, 7)  # ISO 32000-1:2008, table 106: text that leaves no ink
 _DEEPEST_FORM = 8  # forms in forms; a form that shows itself must end somewhere
 
@@ -95,14 +96,10 @@ class _Walk:
         outer = self._resources, self._fonts, self._saved
         self._resources, self._fonts, self._saved = resources, {}, []
         operators = self._operators
-        operands: list[bytes] = []
-        for word in WORD.findall(content):
-            act = operators.get(word)
-            if act is None:
-                operands.append(word)
-            else:
+        for operator, operands in statements(content, operators):
+            act = operators.get(operator)
+            if act is not None:
                 act(operands)
-                operands.clear()
         self._resources, self._fonts, self._saved = outer
 
     def _nothing(self, operands: list[bytes]) -> None:
@@ -245,20 +242,17 @@ class _Walk:
         self._hidden = int(float(operands[0])) in _HIDDEN_MODES
 
     def _show(self, operands: list[bytes]) -> None:
-        self._draw(operands[-1:])
-
-    def _show_array(self, operands: list[bytes]) -> None:
-        self._draw(operands[1:-1])
+        self._draw(operands[-1] if operands else b"")
 
     def _next_and_show(self, operands: list[bytes]) -> None:
         self._next(0, -self._lead)
-        self._draw(operands[-1:])
+        self._draw(operands[-1] if operands else b"")
 
     def _space_and_show(self, operands: list[bytes]) -> None:
         self._word_gap, self._char_gap = float(operands[0]), float(operands[1])
         self._next_and_show(operands)
 
-    def _draw(self, words: list[bytes]) -> None:
+    def _draw(self, shown: bytes) -> None:
         font, size = self._font, self._size
         if font is None:
             return
@@ -269,17 +263,18 @@ class _Walk:
         along = 0.0
         codes: list[int] = []
         starts: list[float] = []
-        for word in words:
-            if word[0] not in b"(<":
-                step = -float(word)
-                if codes and not -1000 * _JOINS_BEFORE < step < 1000 * _JOINS_AFTER:  # as from column to column
+        for plain, digits, number in PIECE.findall(shown):
+            if number:
+                step = -float(number)
+                if codes and not _FARTHEST < step < _NEAREST:  # as from column to column
                     self._place = (a, b, c, d, e + along * a, f + along * b)
                     if not self._hidden:
                         self._keep(font, codes, starts)
                     codes, starts = [], []
                 along += step * scale
                 continue
-            for code in codes_of(string_of(word), font.wide):
+            text = bytes_of(plain, digits)
+            for code in wide_codes(text) if font.wide else text:
                 codes.append(code)
                 starts.append(e + along * a)
                 along += widths.get(code, unknown) * scale
@@ -342,7 +337,7 @@ _OPERATORS = {
     "Ts": "_set_rise",
     "Tr": "_set_mode",
     "Tj": "_show",
-    "TJ": "_show_array",
+    "TJ": "_show",
     "'": "_next_and_show",
     '"': "_space_and_show",
     **dict.fromkeys(
