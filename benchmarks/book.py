@@ -28,7 +28,8 @@ from engraving import _alone, _cost
 
 import builder.printing
 from builder.engraving import Desk, Engraving, Sheet
-from builder.pipeline import BuildRequest, build
+from builder.pipeline import build
+from builder.request import BuildRequest
 
 
 def main() -> None:

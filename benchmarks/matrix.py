@@ -21,7 +21,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from builder.errors import BuilderError
-from builder.pipeline import BuildRequest, build
+from builder.pipeline import build
+from builder.request import BuildRequest
 
 _SHOWN = 5  # findings of a variant that are printed; our own choice: more of them are mostly the same again
 

@@ -13,9 +13,14 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from builder import __version__, console
 from builder.errors import BuilderError, EngravingError, SpecError
+
+if TYPE_CHECKING:
+    from builder.request import BuildRequest
+    from builder.summary import Outcome
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -161,7 +166,8 @@ def _jobs(text: str) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from builder.pipeline import BuildRequest, build
+    from builder.request import BuildRequest
+    from builder.unchanged import standing
 
     request = BuildRequest(
         book=options.book,
@@ -179,8 +185,7 @@ def _build(options: argparse.Namespace) -> int:
         layout=options.layout,
         templates=options.trust_templates,
     )
-    with console.progress("engraving", "tracks", quiet=options.json) as (engraving, tracks):
-        built = build(request, engraving, tracks)
+    built = standing(request) or _built(request, options.json)
     if options.json:
         console.say_json(built.document)
         console.show_faults(built.summary)
@@ -189,8 +194,16 @@ def _build(options: argparse.Namespace) -> int:
     return 0
 
 
+def _built(request: BuildRequest, quiet: bool) -> Outcome:
+    from builder.pipeline import build  # half a second, which a book that stands finished does without
+
+    with console.progress("engraving", "tracks", quiet=quiet) as (engraving, tracks):
+        return build(request, engraving, tracks)
+
+
 def _tracks(options: argparse.Namespace) -> int:
-    from builder.pipeline import BuildRequest, make_tracks
+    from builder.pipeline import make_tracks
+    from builder.request import BuildRequest
 
     request = BuildRequest(
         book=options.book,

@@ -10,7 +10,7 @@ import json
 import os
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,7 @@ from builder.curriculum.changes import changes, record_of
 from builder.editions import edition, edition_plan, student_told, together, wanted_students
 from builder.errors import EngravingError, Location, Problem, SpecError
 from builder.outputs.study_json import document, study_json
+from builder.request import BuildRequest
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
 from builder.spec.earlier import earlier_file, read_earlier
 from builder.spec.matter import prose_files
@@ -33,34 +34,9 @@ if TYPE_CHECKING:  # the engraver and the outputs take long to import, and many 
     from builder.engraving import Store
     from builder.practice_tracks import TrackRequest
     from builder.result import BookResult, Companion
+    from builder.unchanged import Inputs
 
 Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True, slots=True)
-class BuildRequest:
-    """What `etudebook build` was asked for; *out* None = beside the book, *only* empty = everything.
-
-    *students* are those an edition is wanted for, by id or name; empty = everybody, None = the common book. *audio* and
-    *exchange* ask for sound and MusicXML beside the MIDI files; a *soundfont* asks for sound, too. *layout* names print
-    settings in place of the book's. *syllabus* and *teacher* ask for the small books beside the book.
-    *templates* is a folder of page templates that are trusted in place of ours.
-    """
-
-    book: Path
-    out: Path | None
-    only: tuple[str, ...]
-    pages_only: bool
-    jobs: int
-    strict: bool
-    students: tuple[str, ...] | None = None
-    audio: bool = False
-    exchange: bool = False
-    layout: str | None = None
-    soundfont: Path | None = None
-    syllabus: bool = False
-    teacher: bool = False
-    templates: Path | None = None
 
 
 def check(book: Path, strict: bool, layout: str | None = None) -> Outcome:
@@ -135,16 +111,19 @@ def build(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> 
 
 
 def _build_all(request: BuildRequest, on_progress: Progress, on_tracks: Progress) -> Outcome:
+    from builder.unchanged import inputs_of
+
+    before = inputs_of(request)
     library = load_library()
     spec = read_book(request.book, library, request.layout)
     if spec.plan is None or spec.problems:
         composed(spec, library, request.strict)
         raise SpecError(spec.problems)
-    out = request.out or request.book.parent / "out"
+    out = request.folder
     _check_request(request, spec.plan)
     steps = on_progress, on_tracks
     if request.students is None:
-        return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), *steps)
+        return _build(request, spec, spec.plan, library, out, lambda: _common(spec, library, request), before, *steps)
     knowledge, built = knowledge_from(library), []
     for student in wanted_students(request.students, spec.plan, request.book):
         plan = edition_plan(spec.plan, student)
@@ -152,7 +131,7 @@ def _build_all(request: BuildRequest, on_progress: Progress, on_tracks: Progress
         def compositions(student: StudentPlan = student, book: BookPlan = spec.plan) -> tuple[Composition, ...]:
             return edition(book, student, spec.exercises, knowledge).compositions
 
-        built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, *steps))
+        built.append(_build(request, spec, plan, library, out / "students" / student.id, compositions, None, *steps))
     return together(built, spec.plan)
 
 
@@ -192,12 +171,13 @@ def _build(
     library: Library,
     out: Path,
     compositions: Callable[[], tuple[Composition, ...]],
+    before: Inputs | None,
     on_progress: Progress,
     on_tracks: Progress,
 ) -> Outcome:
     """Make one edition, unless it stands there finished."""
     from builder.engraving import Store, default_folder
-    from builder.unchanged import build_key, finished, keep
+    from builder.unchanged import build_key, finished, keep, keep_standing
 
     began = time.monotonic()
     store = Store(default_folder())
@@ -211,7 +191,10 @@ def _build(
     files_read += own
     key = build_key(spec, request.book, options, files_read)
     known = finished(key, store, out, time.monotonic() - began)
+    read = [*files_read, *(Path(font.file) for font in plan.fonts.every)]
+    read += (Path(exercise.places.file) for exercise in spec.exercises)
     if known:
+        keep_standing(request, before, read, key, f"{plan.name}.json", store)
         return Outcome(json.loads((out / f"{plan.name}.json").read_text(encoding="utf-8")), known)
     composed = compositions()
     taught = _taught(plan, composed, request)
@@ -242,6 +225,7 @@ def _build(
 
     sources = (out / sources_folder(plan) / f"{study}.ly" for study in result.sources)
     keep(key, store, out, summary, sources, tracks)
+    keep_standing(request, before, read, key, f"{plan.name}.json", store)
     return Outcome(result.document, summary)
 
 

@@ -2,19 +2,96 @@
 
 In, Out:  what a build depends on, its folder; the summary kept from the build that made those files, or None
 Not here: single pages, which the engraver's store knows
+
+Two questions, the quick one first. Does every file beside the book say what it said before the last build (`standing`)?
+Then nothing need be read as a spec, nor the code that reads specs be loaded. Else the specs are read, and files that
+no build reads may have changed (`finished`).
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from builder.engraving import Store, find_lilypond
+from builder.engraving import Store, default_folder, find_lilypond
+from builder.errors import MachineError
+from builder.request import BuildRequest
 from builder.resources import folder
-from builder.spec import BookSpec
-from builder.summary import Summary, from_plain, to_plain
+from builder.summary import Outcome, Summary, from_plain, to_plain
+
+if TYPE_CHECKING:
+    from builder.spec import BookSpec
+
+Inputs = Mapping[str, str]  # the digest of each file by its path from the book's folder
+
+# Our own choice: what is read within a tenth of a second. A book among more files is asked the slower way.
+_MOST_FILES, _MOST_BYTES = 2_000, 60_000_000
+
+
+def standing(request: BuildRequest) -> Outcome | None:
+    """What the last build left, where all files beside the book are as they were before it and its own are whole."""
+    began, store = time.monotonic(), Store(default_folder())
+    try:
+        kept = store.value(_standing_key(request))
+        record = json.loads(kept) if kept else {}
+        if not record or record["inputs"] != inputs_of(request):
+            return None
+        known = finished(record["key"], store, request.folder, time.monotonic() - began)
+        text = (request.folder / record["document"]).read_text(encoding="utf-8")
+        return Outcome(json.loads(text), known) if known else None
+    except (MachineError, OSError, ValueError, KeyError, TypeError):
+        return None  # what is wrong is for the build to say, after what is wrong with the specs
+
+
+def inputs_of(request: BuildRequest) -> Inputs | None:
+    """Every file beside the book but those of the build's folder; None where they are too many, or not all there is.
+
+    To be asked before a build reads them: what is changed while it works is new to the next one.
+    """
+    elsewhere = (request.students is not None, request.templates, request.soundfont, request.audio, request.syllabus)
+    if any(elsewhere):
+        return None
+    beside, out = request.book.resolve().parent, request.folder.resolve()
+    found: dict[str, str] = {}
+    size = 0
+    for path in sorted(beside.rglob("*")):
+        if path.is_relative_to(out) or not path.is_file():
+            continue
+        size += path.stat().st_size
+        if len(found) == _MOST_FILES or size > _MOST_BYTES:
+            return None
+        found[path.relative_to(beside).as_posix()] = _digest(path)
+    return found
+
+
+def keep_standing(
+    request: BuildRequest, before: Inputs | None, read: Iterable[Path], key: str, document: str, store: Store
+) -> None:
+    """Remember that the build *key* was made from the files *before* it, if all that it *read* is among them."""
+    beside = request.book.resolve().parent
+    if before is None or not all(_name(path, beside) in before for path in (request.book, *read)):
+        return
+    record = {"inputs": dict(before), "key": key, "document": document}
+    store.keep_value(_standing_key(request), json.dumps(record))
+
+
+def _name(path: Path, beside: Path) -> str:
+    path = path.resolve()
+    return path.relative_to(beside).as_posix() if path.is_relative_to(beside) else ""
+
+
+def _standing_key(request: BuildRequest) -> str:
+    digest, engine = hashlib.sha256(), find_lilypond()
+    places = (request.book.resolve(), request.folder.resolve())
+    asked = (request.only, request.pages_only, request.strict, request.exchange, request.teacher, request.layout)
+    digest.update(repr((*map(str, places), asked, engine.version, engine.fonts)).encode())
+    for path in _own_files():
+        digest.update(path.name.encode() + path.read_bytes())
+    return digest.hexdigest()
 
 
 def build_key(spec: BookSpec, book: Path, options: Iterable[str], beside: Iterable[Path] = ()) -> str:

@@ -15,13 +15,16 @@ from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from builder.engraving.cache import Outcome, Store
 from builder.engraving.engine import Engine, find_lilypond
 from builder.engraving.lilypond_run import BatchResult, Engraved, run_batch, run_whole
 from builder.engraving.sheet import Body, EngravedSheet, Sheet
 from builder.errors import Problem
-from builder.spec.plan import OwnFont
+
+if TYPE_CHECKING:  # the models of specs take long to import, and a book that stands finished does without them
+    from builder.spec.plan import OwnFont
 
 LARGEST_BATCH = 28  # LilyPond collects no garbage, so a page takes up to 28 MB …
 _PAGES_AT_ONCE = 56  # … and all runs together stay under 1.6 GB: with more runs at a time each gets fewer pages

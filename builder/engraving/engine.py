@@ -15,10 +15,13 @@ import subprocess
 import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from builder.engraving.fonts import fonts_digest
 from builder.errors import MachineError
-from builder.spec.plan import OwnFont
+
+if TYPE_CHECKING:  # the models of specs take long to import, and a book that stands finished does without them
+    from builder.spec.plan import OwnFont
 
 OLDEST_VERSION = (2, 25)  # the style uses 2.25's way to name fonts
 

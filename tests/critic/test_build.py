@@ -12,7 +12,8 @@ import builder.printing
 from builder.critic import Finding, read_book
 from builder.errors import EngravingError
 from builder.outputs.study_json import study_json
-from builder.pipeline import BuildRequest, build
+from builder.pipeline import build
+from builder.request import BuildRequest
 from builder.summary import Summary
 from builder.theory.score import Study
 from tests.critic.conftest import ROOT, Finished

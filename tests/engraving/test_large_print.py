@@ -11,7 +11,8 @@ from builder.engraving.lilypond_source import style_text
 from builder.pages import PAPERS
 from builder.pages.layout import _LARGE_STAFF
 from builder.pages.page import LARGE_PT, paper_of
-from builder.pipeline import BuildRequest, build
+from builder.pipeline import build
+from builder.request import BuildRequest
 from builder.resources import folder
 from tests.pages import samples
 
