@@ -261,8 +261,11 @@ def _written(
     from builder.beside import beside
     from builder.critic import read_book as read_pages
     from builder.outputs.book_files import write_files
+    from builder.outputs.track_ledger import enter, studies_of
     from builder.practice_tracks import write_beside_book
     from builder.printing import asked_of
+
+    before = studies_of(out / f"{result.book.name}.json")
 
     def tracks() -> tuple[Path, ...]:
         return write_beside_book(out, result, library, wanted, store, on_tracks)
@@ -276,7 +279,10 @@ def _written(
             return found
 
         files, findings = write_files(out, result, covered(result.studies), companions, read_back)
-        return files, tuple(map(str, findings)), begun.result()
+        paths = begun.result()
+    # Last of all: a build that fails leaves the tracks of the book that stands there.
+    enter(out, result.book.name, (study.id for study in result.studies), not request.only, before, store)
+    return files, tuple(map(str, findings)), paths
 
 
 def _companions(

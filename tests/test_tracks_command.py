@@ -233,3 +233,17 @@ def test_wrong_options_of_tracks_are_told(book: Path, options: list[str], capsys
     else:
         assert main(["tracks", str(book), *options]) == 2
         assert "did you mean 'pier'?" in capsys.readouterr().err
+
+
+@pytest.mark.engraves
+def test_a_build_takes_away_the_tracks_of_studies_that_left_the_book(book: Path) -> None:
+    out, exercise = book.parent / "out", book.parent / "exercises" / "pier.yaml"
+    quay = EXERCISE.replace("Pier", "Quay").replace("string: 3, fret: 7", "string: 4, fret: 12")
+    (exercise.parent / "quay.yaml").write_text(quay, encoding="utf-8")
+    assert main(["build", str(book), "--pages-only"]) == 0
+    assert names(out / "tracks") == {STUDY, "quay-s4f12"}
+    assert main(["build", str(book), "--pages-only", "--only", "pier"]) == 0
+    assert names(out / "tracks") == {STUDY, "quay-s4f12"}
+    (exercise.parent / "quay.yaml").unlink()
+    assert main(["build", str(book), "--pages-only"]) == 0
+    assert names(out / "tracks") == {STUDY}

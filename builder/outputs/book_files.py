@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from builder.outputs.book_pdf import BookInfo, BookPage, OutlineEntry, book_byte
 from builder.outputs.files import write_whole
 from builder.outputs.placing import Tab, Trim, placed
 from builder.outputs.report import failure_text, report_text
+from builder.outputs.track_ledger import studies_of
 from builder.pages import paper_of
 from builder.result import BookResult, Companion, Heading, PrintedSide
 from builder.spec.plan import BookPlan
@@ -49,7 +49,8 @@ def write_files(
     findings = read_back(book)
     for study, text in result.sources.items():
         _write_changed(sources / f"{study}.ly", text)
-    for stale in _studies_before(data) - result.sources.keys():
+    # The sources of the build before are ours to take away; a teacher's own files are not.
+    for stale in studies_of(data) - result.sources.keys():
         with contextlib.suppress(OSError):
             (sources / f"{stale}.ly").unlink()
     _write_changed(report, report_text(result, coverage, findings))
@@ -81,15 +82,6 @@ def _write_companion(out: Path, companion: Companion) -> Path:
 def sources_folder(book: BookPlan) -> Path:
     """Where the LilyPond files go, from the output folder on: every layout has its own."""
     return Path("sources") / book.layout
-
-
-def _studies_before(data: Path) -> set[str]:
-    """The studies of the build before, whose sources are ours to take away; a teacher's own files are not."""
-    try:
-        ids = {study["id"] for study in json.loads(data.read_text(encoding="utf-8"))["studies"]}
-    except (OSError, ValueError, KeyError, TypeError):
-        return set()
-    return {study for study in ids if isinstance(study, str) and re.fullmatch("[a-z0-9-]+", study)}
 
 
 def _write_changed(path: Path, text: str) -> None:

@@ -8,17 +8,14 @@ Not here: what is in them (`track_files`), the pages around them (`tracks_site`)
 from __future__ import annotations
 
 import contextlib
-import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from builder.engraving import Store
 from builder.outputs.files import write_whole
 from builder.outputs.track_files import EXCHANGE, TrackJob
+from builder.outputs.track_ledger import OURS
 from builder.outputs.track_store import StudyFiles, files_of_jobs, still_true
-
-# What may be in a study's folder from a build before; anything else there is not ours to take away.
-_OURS = re.compile(r"\d+(-loop)?\.(mid|mp3|wav|flac)|side-\d+\.(svg|png)")
 
 
 def write_tracks(
@@ -51,7 +48,7 @@ def write_study_files(place: Path, files: StudyFiles) -> tuple[Path, ...]:
     """Write *files* into a study's folder, and take away what a build before left and is true no more."""
     paths = [_write_changed(place / name, content) for name, content in files.contents.items()]
     for old in place.iterdir():
-        if _OURS.fullmatch(old.name) and old.name not in files.contents and old.name not in files.standing:
+        if OURS.fullmatch(old.name) and old.name not in files.contents and old.name not in files.standing:
             _remove(old)
     return (*paths, *(place / name for name in sorted(files.standing)))
 
