@@ -32,7 +32,7 @@ REWARD = 0.15  # for a printed finger missed
 LEAST = {"slip": 1.5}  # one finger on two frets of a string is a slide: no fit may make it cheap
 NEVER = 1000.0
 START = {
-    **dict.fromkeys((item.name for item in fields(Weights) if not item.name.startswith("figure_")), 0.0),
+    **dict.fromkeys((item.name for item in fields(Weights) if not item.name.startswith(("figure_", "grip_"))), 0.0),
     **{"off_2": 0.4, "off_3": 0.3, "off_4_up": 0.4, "off_4_down": 0.2, "stretch": 0.2, "order": 0.5},
     **{"barre": 0.6, "barre_other": 1.0, "finger_2": 0.05, "finger_3": 0.1, "finger_4": 0.2, "open_high": 0.3},
     **{"high_fret": 0.1, "shift": 0.5, "shift_way": 0.05, "shift_rest": -0.3, "shift_open": -0.2, "let_go": 0.5},

@@ -158,7 +158,7 @@ def held_shapes(parameters: HeldParameters, setting: Setting, fits: Fits, plucke
     # Open chords belong together near the nut; a shape without open strings stays where the study begins.
     near = 1 if 0 in frets else min(fret for fret in frets if fret)
     choices += [_choices(held, replace(usual, near=near), setting, fits, plucked) for held in others]
-    return shape_chain(choices, loop=True, prices=setting.player.prices)
+    return shape_chain(choices, loop=True, weights=setting.player.weights)
 
 
 def _choices(
@@ -172,7 +172,9 @@ def _choices(
     for asked in (request, replace(request, inner_mutes=True)) if plucked else (request,):
         player = setting.player
         try:
-            every = chord_shapes(held.chord, player.instrument, player.hand, asked, player.prices, 4 * _MOST_CHOICES)
+            every = chord_shapes(
+                held.chord, player.instrument, player.hand, asked, player.prices, player.weights, 4 * _MOST_CHOICES
+            )
             return _fitting(every, setting, lambda shape: fits(shape) or _opened_high(shape, setting))
         except NoSolution as no:
             wrong = wrong or no
@@ -191,7 +193,7 @@ def _given(held: HeldChord, frets: Frets, start: Place | None, setting: Setting,
     """The shape that the spec writes, in the ways it can be fingered; the first one must lie at the *start*."""
     player = setting.player
     try:
-        every = given_shapes(held.chord, frets, player.instrument, player.hand, player.prices)
+        every = given_shapes(held.chord, frets, player.instrument, player.hand, player.prices, player.weights)
     except NoSolution as no:
         raise NoSolution(no.reason, ("material", "chords")) from None
     shapes = _fitting(every, setting, fits)

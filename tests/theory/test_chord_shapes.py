@@ -23,12 +23,11 @@ from builder.theory.chord_shapes import (
     shape_chain,
     shape_prices_from,
 )
-from builder.theory.chord_shapes.holds import holds, least_points
-from builder.theory.fingering import lie_of
+from builder.theory.fingering import Grips, Weights, lie_of
 from builder.theory.fretboard import Hand, Instrument, Place, places_of
 from builder.theory.harmony import parse_chord
 from builder.theory.pitch import Pitch
-from tests.strategies import GUITAR, PRICES, chords, instruments
+from tests.strategies import GUITAR, PRICES, WEIGHTS, chords, instruments
 
 PRICES_FILE = yaml.safe_load((folder("shared") / "chord-shapes.yaml").read_text(encoding="utf-8"))
 MEDIUM, SMALL = Hand("medium", 98, 127), Hand("small", 78, 98)
@@ -47,7 +46,7 @@ CAPO = instrument("guitar", "E4 B3 G3 D3 A2 E2", 22, 648, capo=3)
 
 
 def best(symbol, on=GUITAR, hand=MEDIUM, **wishes):
-    return chord_shapes(parse_chord(symbol), on, hand, ShapeRequest(**wishes), PRICES)[0]
+    return chord_shapes(parse_chord(symbol), on, hand, ShapeRequest(**wishes), PRICES, WEIGHTS)[0]
 
 
 def written(shape):
@@ -74,7 +73,7 @@ hands = st.sampled_from((SMALL, MEDIUM, Hand("large", 112, 142)))
 @settings(deadline=None)
 def test_every_shape_is_the_chord_and_can_be_held(chord, on, hand, request):
     try:
-        shapes = chord_shapes(chord, on, hand, request, PRICES)
+        shapes = chord_shapes(chord, on, hand, request, PRICES, WEIGHTS)
     except NoSolution as no:
         assert no.reason  # noqa: PT017 - some wishes can't be met; the reason is tested with examples below
         return
@@ -149,7 +148,7 @@ def test_the_lowest_note_lies_where_it_is_asked_for(chord, on, data):
     assume(places)
     fret = data.draw(st.sampled_from(places)).fret
     try:
-        shapes = chord_shapes(chord, on, MEDIUM, ShapeRequest(lowest=Place(string, fret)), PRICES)
+        shapes = chord_shapes(chord, on, MEDIUM, ShapeRequest(lowest=Place(string, fret)), PRICES, WEIGHTS)
     except NoSolution as no:
         assert chord.symbol in no.reason  # noqa: PT017 - above the last high string there is nothing to add
         return
@@ -163,7 +162,7 @@ def test_the_lowest_note_lies_where_it_is_asked_for(chord, on, data):
 @settings(deadline=None)
 def test_only_the_strings_asked_for_sound(chord, on, strings):
     try:
-        shapes = chord_shapes(chord, on, MEDIUM, ShapeRequest(strings=tuple(strings), bass="any"), PRICES)
+        shapes = chord_shapes(chord, on, MEDIUM, ShapeRequest(strings=tuple(strings), bass="any"), PRICES, WEIGHTS)
     except NoSolution:
         assume(False)
     for shape in shapes:
@@ -175,26 +174,32 @@ def test_only_the_strings_asked_for_sound(chord, on, strings):
 def test_fewer_shapes_are_the_first_of_more(chord, on, few):
     """The search stops early; what it leaves out must not be better than what it keeps."""
     try:
-        every = chord_shapes(chord, on, MEDIUM, ShapeRequest(), PRICES, most=100_000)
+        every = chord_shapes(chord, on, MEDIUM, ShapeRequest(), PRICES, WEIGHTS, most=100_000)
     except NoSolution:
         assume(False)
-    assert chord_shapes(chord, on, MEDIUM, ShapeRequest(), PRICES, most=few) == every[:few]
+    assert chord_shapes(chord, on, MEDIUM, ShapeRequest(), PRICES, WEIGHTS, most=few) == every[:few]
 
 
-any_prices = st.builds(ShapePrices, *[st.integers(0, 60)] * len(fields(ShapePrices)))
+HOLDING = [
+    field.name for field in fields(Weights) if field.name.startswith(("grip_", "figure_2", "figure_3", "figure_4"))
+]
+any_weights = st.lists(st.integers(0, 60), min_size=len(HOLDING), max_size=len(HOLDING)).map(
+    lambda points: replace(WEIGHTS, **{name: point / 200 for name, point in zip(HOLDING, points, strict=True)})
+)
 
 
 @given(
     st.lists(st.tuples(st.integers(1, 6), st.integers(0, 4)), min_size=1, unique_by=lambda stop: stop[0]),
     st.sampled_from([lie_of(on) for on in (GUITAR, BASS, MANDOLIN)]),
-    st.just(PRICES) | any_prices,
+    st.just(WEIGHTS) | any_weights,
 )
-def test_no_hold_costs_less_than_the_least(stops, lie, prices):
-    """Whatever the prices: else a search with other prices in the file would stop too early."""
+def test_no_grip_costs_less_than_the_least(stops, lie, weights):
+    """Whatever the weights: else a search with others in the file would stop too early."""
     lowest = min(fret for _, fret in stops)
     stopped = tuple((string, fret - lowest) for string, fret in stops)
-    for hold in holds(stopped, (), lie, prices):
-        assert hold.points >= least_points([fret for _, fret in stopped], lie, prices)
+    grips = Grips(lie, weights)
+    for grip in grips.of(stopped, ()):
+        assert grip.points >= grips.least([fret for _, fret in stopped])
 
 
 def test_every_price_has_its_reason():
@@ -207,12 +212,12 @@ def test_every_price_has_its_reason():
 @pytest.mark.parametrize(
     ("changed", "message"),
     [
-        ({"barre": None}, "missing: barre"),
-        ({"barr": 3}, "unknown: barr"),
-        ({"barre-tip": {"points": -1}}, "barre-tip: found -1, expected a whole number of at least 0"),
-        ({"spread": 1.5}, "spread: found 1.5, expected a whole number of at least 0"),
-        ({"kept": True}, "kept: found True, expected a whole number of at least 0"),
-        ({"thin": -2, "slid": None, "late": 1}, "thin: found -2, .*; missing: slid; unknown: late"),
+        ({"unison": None}, "missing: unison"),
+        ({"unisn": 3}, "unknown: unisn"),
+        ({"no-open": {"points": -1}}, "no-open: found -1, expected a number of at least 0"),
+        ({"fourth": "dear"}, "fourth: found dear, expected a number of at least 0"),
+        ({"spared": True}, "spared: found True, expected a number of at least 0"),
+        ({"thin": -2, "missing": None, "late": 1}, "thin: found -2, .*; missing: missing; unknown: late"),
     ],
 )
 def test_wrong_prices_are_refused_by_name(changed, message):
@@ -223,8 +228,11 @@ def test_wrong_prices_are_refused_by_name(changed, message):
 
 def test_a_price_decides():
     """Dear barres make F major the small one, with its two lowest strings left out."""
-    prices = replace(PRICES, barre=200)
-    assert written(chord_shapes(parse_chord("F"), GUITAR, MEDIUM, ShapeRequest(), prices)[0]) == ("xx3211", "3211")
+    weights = replace(WEIGHTS, grip_barre=1)
+    assert written(chord_shapes(parse_chord("F"), GUITAR, MEDIUM, ShapeRequest(), PRICES, weights)[0]) == (
+        "xx3211",
+        "3211",
+    )
 
 
 # Common practice: the first shapes of every guitar method, with the fingers most of them print.
@@ -324,15 +332,15 @@ def test_the_first_shapes_of_the_mandolin(symbol):
     [("G", "7523", "4312"), ("D", "7452", "4231"), ("C", "5230", "312"), ("A", "2240", "112"), ("E", "1220", "123")],
 )
 def test_written_shapes_of_the_mandolin_have_two_frets_a_finger(symbol, frets, fingers):
-    shape = given_shapes(parse_chord(symbol), tuple(map(int, reversed(frets))), MANDOLIN, MEDIUM, PRICES)[0]
+    shape = given_shapes(parse_chord(symbol), tuple(map(int, reversed(frets))), MANDOLIN, MEDIUM, PRICES, WEIGHTS)[0]
     assert written(shape) == (frets, fingers)
 
 
 def test_open_courses_ring_in_the_first_position_of_a_mandolin_at_no_price():
     """The index lies on fret 2 there, as far from the nut as on a violin, and draws back to fret 1."""
     assert best("G", MANDOLIN, bass="any").position == 2
-    dear = replace(PRICES, away_from_open=1000)
-    g = chord_shapes(parse_chord("G"), MANDOLIN, MEDIUM, ShapeRequest(bass="any"), dear)[0]
+    dear = replace(WEIGHTS, grip_away=5)
+    g = chord_shapes(parse_chord("G"), MANDOLIN, MEDIUM, ShapeRequest(bass="any"), PRICES, dear)[0]
     assert written(g) == ("0023", "12")
 
 
@@ -365,11 +373,11 @@ def test_movable_shapes(symbol, position, frets, fingers):
 def test_a_capo_moves_nothing_under_the_hand(frets):
     on = instrument("guitar", "E4 B3 G3 D3 A2 E2", 22, 648, capo=frets)
     for symbol in ("C", "G", "D", "Em", "F"):
-        shape = chord_shapes(parse_chord(symbol), GUITAR, MEDIUM, ShapeRequest(), PRICES)[0]
+        shape = chord_shapes(parse_chord(symbol), GUITAR, MEDIUM, ShapeRequest(), PRICES, WEIGHTS)[0]
         root = parse_chord(symbol).root.pitch_class
         names = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
         moved = names[(root + frets) % 12] + symbol[1:]
-        assert given_shapes(parse_chord(moved), shape.frets, on, MEDIUM, PRICES)[0].fingers == shape.fingers
+        assert given_shapes(parse_chord(moved), shape.frets, on, MEDIUM, PRICES, WEIGHTS)[0].fingers == shape.fingers
 
 
 def test_with_a_capo_the_open_shapes_come_back():
@@ -399,7 +407,7 @@ def test_a_smaller_hand_gets_another_shape():
     assert written(best("Bb", **low)) == ("x13331", "12341")
     small = best("Bb", hand=SMALL, **low)
     assert written(small) != ("x13331", "12341")
-    every = chord_shapes(parse_chord("Bb"), GUITAR, SMALL, ShapeRequest(**low), PRICES, most=500)
+    every = chord_shapes(parse_chord("Bb"), GUITAR, SMALL, ShapeRequest(**low), PRICES, WEIGHTS, most=500)
     assert ("x13331", "12341") not in map(written, every)
 
 
@@ -445,7 +453,7 @@ def test_too_few_fingers_are_the_reason_given():
 
 
 def test_a_written_shape_is_fingered():
-    shape = given_shapes(parse_chord("Am7"), (3, 1, 0, 2, 0, None), GUITAR, MEDIUM, PRICES)[0]
+    shape = given_shapes(parse_chord("Am7"), (3, 1, 0, 2, 0, None), GUITAR, MEDIUM, PRICES, WEIGHTS)[0]
     assert written(shape) == ("x02013", "213")
 
 
@@ -461,14 +469,14 @@ def test_a_written_shape_is_fingered():
 )
 def test_a_written_shape_that_is_wrong_has_its_reason(frets, reason):
     with pytest.raises(NoSolution, match=reason):
-        given_shapes(parse_chord("C"), frets, GUITAR, MEDIUM, PRICES)[0]
+        given_shapes(parse_chord("C"), frets, GUITAR, MEDIUM, PRICES, WEIGHTS)[0]
 
 
 # From shape to shape.
 
 
 def choices(symbols, on=GUITAR, most=6):
-    return [chord_shapes(parse_chord(symbol), on, MEDIUM, ShapeRequest(), PRICES, most) for symbol in symbols]
+    return [chord_shapes(parse_chord(symbol), on, MEDIUM, ShapeRequest(), PRICES, WEIGHTS, most) for symbol in symbols]
 
 
 @given(st.lists(st.sampled_from(("C", "Am", "F", "G", "Dm7", "E7")), min_size=1, max_size=4), st.booleans())
@@ -477,15 +485,17 @@ def test_the_chain_costs_as_little_as_any(symbols, loop):
     every = choices(symbols, most=4)
 
     def cost(chain):
-        changes = sum(change_points(one, other, PRICES) for one, other in pairwise(chain))
+        changes = sum(change_points(one, other, WEIGHTS) for one, other in pairwise(chain))
         return (
-            sum(shape.points for shape in chain) + changes + (change_points(chain[-1], chain[0], PRICES) if loop else 0)
+            sum(shape.points for shape in chain)
+            + changes
+            + (change_points(chain[-1], chain[0], WEIGHTS) if loop else 0)
         )
 
-    chain = shape_chain(every, loop, PRICES)
+    chain = shape_chain(every, loop, WEIGHTS)
     assert len(chain) == len(symbols)
     assert cost(chain) == min(map(cost, product(*every)))
-    assert shape_chain(every, loop, PRICES) == chain
+    assert shape_chain(every, loop, WEIGHTS) == chain
 
 
 @given(st.sampled_from(tuple(OPEN)), st.sampled_from(tuple(OPEN)))
@@ -504,16 +514,18 @@ def test_common_fingers_of_common_changes():
     assert kept_fingers(c, a_minor) == (2, 4)
     assert kept_fingers(best("E"), a_minor) == ()
     assert kept_fingers(c, f) == (2, 5)  # the index, though it lies down, and the ring finger
-    assert change_points(c, c, PRICES) < change_points(c, a_minor, PRICES) < change_points(c, best("D"), PRICES)
+    assert change_points(c, c, WEIGHTS) < change_points(c, a_minor, WEIGHTS) < change_points(c, best("D"), WEIGHTS)
 
 
 def test_the_chain_takes_the_fingers_that_can_stay():
     """Alone G is 2 1 3; next to E minor it is 3 2 4, whose middle finger is down already."""
-    assert [written(shape) for shape in shape_chain(choices(("Em", "C", "G"), most=12), loop=True, prices=PRICES)] == [
+    assert [
+        written(shape) for shape in shape_chain(choices(("Em", "C", "G"), most=12), loop=True, weights=WEIGHTS)
+    ] == [
         ("022000", "23"),
         ("x32010", "321"),
         ("320003", "324"),
     ]
-    a_minor, c, d_minor = shape_chain(choices(("Am", "C", "Dm"), most=12), loop=True, prices=PRICES)
+    a_minor, c, d_minor = shape_chain(choices(("Am", "C", "Dm"), most=12), loop=True, weights=WEIGHTS)
     assert kept_fingers(a_minor, c) == (2, 4)
     assert written(d_minor) == ("xx0231", "231")

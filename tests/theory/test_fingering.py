@@ -484,7 +484,7 @@ class Price:
         three = self.narrow and self.instrument.reach_mm(position, position + 3) > self.hand.comfort_mm
         own = position + int(self.high[finger]) if self.leans else position + (0, 0, 1, 2, 2 if three else 3)[finger]
         room = int(self.high[finger] - self.low[finger])
-        below, above = {1: (0, 0), 2: (1, 1), 3: (1, 1), 4: (2, 2)}[finger]
+        below, above = {1: (0, 0), 2: (1, 1), 3: (2, 1), 4: (3, 2)}[finger]
         if not own - room - below <= fret <= own + above:
             return False
         return self.instrument.reach_mm(position, max(position, fret)) <= self.hand.limit_mm

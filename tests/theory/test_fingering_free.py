@@ -82,8 +82,6 @@ class Price:
 
     def __init__(self, moments: Sequence[Moment], guitar: Instrument, limits: NeckLimits) -> None:
         self.moments, self.guitar, self.limits, self.w = moments, guitar, limits, WEIGHTS
-        # Over how many strings fingers 2 to 4 can lie: three where a figure holds a barre chord.
-        self.barre = 3 if any(moment.new_hand for moment in moments) else 2
         self.times = [moment.onset for moment in moments]
         self.leap = [min(abs(a.midi - b.midi) for a in m.notes for b in n.notes) >= 3 for m, n in pairwise(moments)]
         self.flat = [(k, note) for k, moment in enumerate(moments) for note in moment.notes]
@@ -107,7 +105,7 @@ class Price:
         away = fret - self.own(position, finger)
         if finger == 3 and self.three(position):
             return False
-        near = {1: (0,), 2: (-1, 0, 1), 3: (-1, 0, 1), 4: (-2, -1, 0, 1)}[finger]
+        near = {1: (0,), 2: (-1, 0, 1), 3: (-2, -1, 0, 1), 4: (-3, -2, -1, 0, 1, 2)}[finger]
         return away in near and (fret <= position or self.guitar.reach_mm(position, fret) <= MEDIUM.limit_mm)
 
     def together(self, a: Note, b: Note) -> bool:
@@ -116,11 +114,11 @@ class Price:
         if 0 in (a[2], b[2]):
             return True
         if a[2] == b[2]:
-            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < self.barre)
+            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < 3)
         if (a[1] > b[1] and a[2] < b[2]) or (a[1] < b[1] and a[2] > b[2]):
             return False
-        most = {1: 0.477, 2: 0.754, 3: 1.0}[abs(a[2] - b[2])] * MEDIUM.limit_mm
-        return abs(self.mm(a[1]) - self.mm(b[1])) <= most
+        share = {12: 0.67, 23: 0.5, 34: 0.5, 13: 0.85, 24: 0.75, 14: 1.0}[10 * min(a[2], b[2]) + max(a[2], b[2])]
+        return abs(self.mm(a[1]) - self.mm(b[1])) <= share * MEDIUM.limit_mm
 
     def clear(self, notes: Sequence[Note], struck: bool = False) -> bool:
         for a, b in combinations(notes, 2):

@@ -2,9 +2,8 @@
 
 Stage:    theory (pure)
 In, Out:  a chord, an instrument, a hand, a request; `ChordShape`s, or NoSolution with a reason for the player
-Units:    points as in `holds`; distances between frets in mm against the hand's limit
-Source:   our own choice of the share of a hand's reach that each pair of fingers has; the reason beside it
-Not here: what sounds (`voicings`), which finger goes where (`holds`), the way from shape to shape (`changes`)
+Units:    points as in `prices`
+Not here: what sounds (`voicings`), which finger goes where (`fingering.postures`), from shape to shape (`changes`)
 """
 
 from __future__ import annotations
@@ -15,23 +14,18 @@ from heapq import heappush, heapreplace
 from itertools import islice
 
 from builder.errors import NoSolution
-from builder.theory.chord_shapes.holds import Hold, holds
 from builder.theory.chord_shapes.prices import ShapePrices
-from builder.theory.chord_shapes.shape import ChordShape, Frets, ShapeRequest
+from builder.theory.chord_shapes.shape import DECIMALS, ChordShape, Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones, chord_tones, listed
 from builder.theory.chord_shapes.voicings import Voicing, usable_strings, voicings
-from builder.theory.fingering import Lie, lie_of
+from builder.theory.fingering import Reach, Weights
 from builder.theory.fretboard import Hand, Instrument, Place
 from builder.theory.harmony import Chord
 from builder.theory.pitch import Pitch, lowest_at_or_above
 
-# What two fingers can take between them, as shares of the hand's limit from 1 to 4: index and middle open widest. Our
-# own choice, so that a medium hand has the movable A shape (1 2 3 4 1) from fret 1 of a guitar on.
-_SHARE = {(1, 2): 0.67, (2, 3): 0.5, (3, 4): 0.5, (1, 3): 0.85, (2, 4): 0.75, (1, 4): 1.0}
+_MOST_GRIPS = 4  # fingerings of one shape among those a player would think of
 
-_MOST_HOLDS = 4  # fingerings of one shape among those a player would think of
-
-_Rank = tuple[int, tuple[int, ...], tuple[int, ...]]
+_Rank = tuple[float, tuple[int, ...], tuple[int, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +37,24 @@ class _Wanted:
     hand: Hand
     request: ShapeRequest
     prices: ShapePrices
+    weights: Weights
+    reach: Reach
 
-    @property
-    def lie(self) -> Lie:
-        """Which frets lie under each finger."""
-        return lie_of(self.instrument)
+
+def _wanted(
+    chord: Chord, instrument: Instrument, hand: Hand, request: ShapeRequest, prices: ShapePrices, weights: Weights
+) -> _Wanted:
+    return _Wanted(chord, instrument, hand, request, prices, weights, Reach(instrument, hand, weights))
 
 
 def chord_shapes(
-    chord: Chord, instrument: Instrument, hand: Hand, request: ShapeRequest, prices: ShapePrices, most: int = 12
+    chord: Chord,
+    instrument: Instrument,
+    hand: Hand,
+    request: ShapeRequest,
+    prices: ShapePrices,
+    weights: Weights,
+    most: int = 12,
 ) -> tuple[ChordShape, ...]:
     """Return the *most* best shapes, best first; ties go to the lower frets from string 1 on, then to the fingers.
 
@@ -59,13 +62,13 @@ def chord_shapes(
     """
     tones = chord_tones(chord, request)
     _check_request(chord, tones, instrument, request)
-    wanted = _Wanted(chord, instrument, hand, request, prices)
+    wanted = _wanted(chord, instrument, hand, request, prices, weights)
     best: list[tuple[_Rank, ChordShape]] = []  # a heap of negated ranks: its root is the worst one kept
-    laid = voicings(tones, instrument, request, prices)
+    laid = voicings(tones, instrument, request, prices, wanted.reach.grips)
     for voicing in sorted(laid, key=lambda one: (one.least, _order(one.frets))):
         if len(best) == most and voicing.least > -best[0][0][0]:
             break  # all that follow cost more than the worst one kept
-        for shape in islice(_held(voicing, wanted), _MOST_HOLDS):
+        for shape in islice(_held(voicing, wanted), _MOST_GRIPS):
             rank = (-shape.points, _negated(shape.frets), _negated(shape.fingers))
             if len(best) < most:
                 heappush(best, (rank, shape))
@@ -77,7 +80,7 @@ def chord_shapes(
 
 
 def given_shapes(
-    chord: Chord, frets: Frets, instrument: Instrument, hand: Hand, prices: ShapePrices
+    chord: Chord, frets: Frets, instrument: Instrument, hand: Hand, prices: ShapePrices, weights: Weights
 ) -> tuple[ChordShape, ...]:
     """Return the shape with these *frets* in its best fingerings; NoSolution when a note is foreign or no hand can."""
     if len(frets) != instrument.strings:
@@ -89,7 +92,7 @@ def given_shapes(
             raise NoSolution(f"string {string}, fret {fret} is no tone of {chord.symbol} ({listed(chord.notes)})")
     if all(fret is None for fret in frets):
         raise NoSolution(f"{chord.symbol} has no string that sounds")
-    shapes = _held(Voicing(0, 0, frets), _Wanted(chord, instrument, hand, ShapeRequest(), prices))
+    shapes = _held(Voicing(0, 0, frets), _wanted(chord, instrument, hand, ShapeRequest(), prices, weights))
     found = tuple(sorted(shapes, key=lambda shape: (shape.points, _order(shape.fingers))))
     if not found:
         raise NoSolution(f"no four fingers hold {chord.symbol} as written within {hand.limit_mm:g} mm")
@@ -123,40 +126,15 @@ def _counted(number: int, word: str) -> str:
 
 def _held(voicing: Voicing, wanted: _Wanted) -> Iterator[ChordShape]:
     """The voicing under a hand's fingers, in every way it can be held."""
-    places = [(string, fret) for string, fret in enumerate(voicing.frets, start=1) if fret is not None]
-    stopped = [(string, fret) for string, fret in places if fret]
-    opened = tuple(string for string, fret in places if not fret)
-    if not stopped:
-        yield _shape(voicing, wanted, {}, 1, voicing.points)
-        return
-    low, high = min(fret for _, fret in stopped), max(fret for _, fret in stopped)
-    reach = wanted.instrument.reach_mm(low, high)
-    if reach > wanted.hand.limit_mm:
-        return
-    prices, lie = wanted.prices, wanted.lie
-    first = 1 + lie.room(1)  # where the index has two frets, the first position lies under the upper one
-    for hold in holds(tuple((string, fret - low) for string, fret in stopped), opened, lie, prices):
-        position = low + hold.place
-        if position < 1 or not _opens(stopped, hold, wanted):
-            continue
-        points = voicing.points + hold.points + prices.stretched * (reach > wanted.hand.comfort_mm)
-        points += prices.away_from_open * max(0, position - first) * bool(opened)
-        points += prices.off_position * abs(position - (wanted.request.position or position))
-        fingers = {string: finger for (string, _), finger in zip(stopped, hold.fingers, strict=True)}
-        yield _shape(voicing, wanted, fingers, position, points)
+    places = [Place(string, fret) for string, fret in enumerate(voicing.frets, start=1) if fret is not None]
+    for held in wanted.reach.held(places):
+        asked = held.position if wanted.request.position is None or not any(held.fingers) else wanted.request.position
+        points = voicing.points + held.points + wanted.prices.off_position * abs(held.position - asked)
+        fingers = {place.string: finger for place, finger in zip(places, held.fingers, strict=True)}
+        yield _shape(voicing, wanted, fingers, held.position, round(points, DECIMALS))
 
 
-def _opens(stopped: Sequence[tuple[int, int]], hold: Hold, wanted: _Wanted) -> bool:
-    """Whether no two fingers are further apart than they open."""
-    frets = {finger: fret for (_, fret), finger in zip(stopped, hold.fingers, strict=True)}
-    return all(
-        wanted.instrument.reach_mm(frets[low], frets[high]) <= share * wanted.hand.limit_mm
-        for (low, high), share in _SHARE.items()
-        if low in frets and high in frets
-    )
-
-
-def _shape(voicing: Voicing, wanted: _Wanted, fingers: Mapping[int, int], position: int, points: int) -> ChordShape:
+def _shape(voicing: Voicing, wanted: _Wanted, fingers: Mapping[int, int], position: int, points: float) -> ChordShape:
     sounds = [
         None if fret is None else wanted.instrument.sound(Place(string, fret))
         for string, fret in enumerate(voicing.frets, start=1)
@@ -190,8 +168,9 @@ def _nothing_found(tones: Tones, wanted: _Wanted) -> NoSolution:
     """Why there is no shape: the hand's reach, its fingers, or the strings."""
     chord, request = wanted.chord, wanted.request
     asked = _asked(request)
-    endless = replace(wanted, hand=replace(wanted.hand, limit_mm=wanted.instrument.scale_length_mm))
-    laid = list(voicings(tones, wanted.instrument, request, wanted.prices))
+    wide = replace(wanted.hand, limit_mm=wanted.instrument.scale_length_mm)
+    endless = replace(wanted, hand=wide, reach=Reach(wanted.instrument, wide, wanted.weights))
+    laid = list(voicings(tones, wanted.instrument, request, wanted.prices, wanted.reach.grips))
     if any(next(_held(voicing, endless), None) for voicing in laid):
         return NoSolution(f"no shape of {chord.symbol}{asked} lies within the hand's {wanted.hand.limit_mm:g} mm")
     if laid:

@@ -17,6 +17,8 @@ Bass = Literal["root", "first", "second", "third", "any"]
 Frets = tuple[int | None, ...]
 """A fret for each string, string 1 first: 0 open, None not played."""
 
+DECIMALS = 6  # of points that are compared, so that equal sums of different order are equal
+
 
 @dataclass(frozen=True, slots=True)
 class ShapeRequest:
@@ -68,7 +70,7 @@ class ChordShape:
     fingers: tuple[int | None, ...]
     pitches: tuple[Pitch | None, ...]
     position: int
-    points: int
+    points: float
 
     @property
     def barres(self) -> tuple[Barre, ...]:

@@ -2,8 +2,8 @@
 
 Stage:    theory (pure)
 In, Out:  a chord's tones, an instrument, a request; `Voicing`s, each once
-Units:    points as in `holds`; frets count from the capo
-Not here: what the prices are for (their file), fingers (`holds`), the choice (`search`)
+Units:    points as in `prices`; frets count from the capo
+Not here: what the prices are for (their file), fingers (`fingering.grips`), the choice (`search`)
 """
 
 from __future__ import annotations
@@ -12,11 +12,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise, product
 
-from builder.theory.chord_shapes.holds import least_points
 from builder.theory.chord_shapes.prices import ShapePrices
 from builder.theory.chord_shapes.shape import Frets, ShapeRequest
 from builder.theory.chord_shapes.tones import Tones
-from builder.theory.fingering import NARROW_WIDTH, lie_of
+from builder.theory.fingering import NARROW_WIDTH, Grips
 from builder.theory.fretboard import Instrument, Place
 
 _BASS_NOTES = 3  # on a bass more than three notes together blur, so a fourth string is never missed there
@@ -33,10 +32,10 @@ _OPEN_FRETS = 4  # a start up to here leaves the choice between an open shape an
 
 @dataclass(frozen=True, slots=True)
 class Voicing:
-    """Frets of a chord before fingers; *least* is a price no hold of it goes below, its own *points* included."""
+    """Frets of a chord before fingers; *least* is a price no grip of it goes below, its own *points* included."""
 
-    least: int
-    points: int
+    least: float
+    points: float
     frets: Frets
 
 
@@ -54,10 +53,11 @@ def usable_strings(instrument: Instrument, request: ShapeRequest) -> tuple[int, 
     return tuple(sorted(set(request.strings or range(1, instrument.strings + 1))))
 
 
-def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest, prices: ShapePrices) -> Iterator[Voicing]:
+def voicings(
+    tones: Tones, instrument: Instrument, request: ShapeRequest, prices: ShapePrices, grips: Grips
+) -> Iterator[Voicing]:
     """Yield every way to lay the chord over the strings within one hand's frets, once each."""
     strings = usable_strings(instrument, request)
-    lie = lie_of(instrument)
     wanted = min(len(strings), _BASS_NOTES) if instrument.position_width <= NARROW_WIDTH else len(strings)
     for low, high in _windows(instrument, request):
         every = {string: _choices(string, low, high, tones, instrument, request) for string in strings}
@@ -66,7 +66,7 @@ def voicings(tones: Tones, instrument: Instrument, request: ShapeRequest, prices
                 stopped = [choice.fret for choice in chosen if choice.fret]
                 if min(stopped, default=0) == low:
                     points = _points(chosen, stopped, wanted, tones, request, prices)
-                    yield Voicing(points + least_points(stopped, lie, prices), points, _row(chosen, instrument))
+                    yield Voicing(points + grips.least(stopped), points, _row(chosen, instrument))
 
 
 def _windows(instrument: Instrument, request: ShapeRequest) -> Iterator[tuple[int, int]]:
@@ -153,11 +153,11 @@ def _points(
     tones: Tones,
     request: ShapeRequest,
     prices: ShapePrices,
-) -> int:
+) -> float:
     """The price of what sounds and where, whichever fingers hold it."""
     high_up = request.lowest is not None and request.lowest.fret > _OPEN_FRETS
     placed = request.position is not None or high_up or not stopped
-    points = 0 if placed else prices.off_place * abs(min(stopped) - request.near)
+    points = 0.0 if placed else prices.off_place * abs(min(stopped) - request.near)
     if request.notes is None:
         points += prices.missing * max(0, wanted - len(chosen))
         points += prices.thin * max(0, min(wanted, _THIN_AT) - len(chosen))
@@ -166,7 +166,7 @@ def _points(
     return points + _sound_points(chosen, tones, request, prices)
 
 
-def _sound_points(chosen: Sequence[_Choice], tones: Tones, request: ShapeRequest, prices: ShapePrices) -> int:
+def _sound_points(chosen: Sequence[_Choice], tones: Tones, request: ShapeRequest, prices: ShapePrices) -> float:
     """The price of missing tones, of unisons, of intervals that blur, of another bass than the root."""
     midis = sorted(choice.midi for choice in chosen)
     steps = [(low, high - low) for low, high in pairwise(midis)]
@@ -180,9 +180,9 @@ def _sound_points(chosen: Sequence[_Choice], tones: Tones, request: ShapeRequest
     )
 
 
-def _blur_points(low: int, interval: int, prices: ShapePrices) -> int:
+def _blur_points(low: int, interval: int, prices: ShapePrices) -> float:
     if low >= _CLEAR_FROM.get(interval, 0):
-        return 0
+        return 0.0
     return prices.blurred_second if interval <= _WIDEST_SECOND else prices.blurred_third
 
 

@@ -6,8 +6,10 @@ In, Out:  `Stop`s whose strings and frets are settled (`finger_passage`), or `Mo
 Not here: walking the neck by a rule (`paths`), which fingers the page shows (`compose`)
 """
 
+from builder.theory.fingering.grips import Grips
 from builder.theory.fingering.lie import NARROW_WIDTH, Lie, lie_of
 from builder.theory.fingering.moments import FreeNote, Moment
+from builder.theory.fingering.postures import Reach
 from builder.theory.fingering.search import FreeFingering, NeckLimits, finger_freely
 from builder.theory.fingering.settled import finger_passage
 from builder.theory.fingering.states import Barre, Fingering, ReachClass, Stop, reach_class
@@ -19,9 +21,11 @@ __all__ = [
     "Fingering",
     "FreeFingering",
     "FreeNote",
+    "Grips",
     "Lie",
     "Moment",
     "NeckLimits",
+    "Reach",
     "ReachClass",
     "Stop",
     "Weights",

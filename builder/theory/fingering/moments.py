@@ -103,6 +103,11 @@ def _meet(a: FreeNote, b: FreeNote) -> bool:
     return a.midi == b.midi and a.strings == b.strings
 
 
+def _again(a: FreeNote, b: FreeNote) -> bool:
+    """Whether one of two notes strikes the other again: of equal pitch, and not settled on different strings."""
+    return a.midi == b.midi and (a.strings is None or b.strings is None or not set(a.strings).isdisjoint(b.strings))
+
+
 def _first_numbers(moments: Sequence[Moment]) -> list[int]:
     """The number of each moment's first note."""
     found, number = [], 0
@@ -136,7 +141,7 @@ def _note_until(
     for later in range(at + 1, len(groups)):
         away = [abs(notes[i].midi - note.midi) for i in groups[later]]
         stepped = stepped or any(1 <= distance <= _STEP for distance in away)
-        if any(_meet(notes[i], note) for i in groups[later]):
+        if any(_again(notes[i], note) for i in groups[later]):
             break
         if times[later] < end:
             held = rings = later

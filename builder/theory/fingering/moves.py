@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from builder.theory.fingering.figures import NO_SHAPE, Figures, Shape, Taken
+from builder.theory.fingering.figures import NO_SHAPE, Figures, Shape, Taken, pairs_of
+from builder.theory.fingering.grips import CHORD_NOTES
 from builder.theory.fingering.moments import Passage
 from builder.theory.fingering.postures import Posture, Reach, Stopped, barres_clear
 
@@ -145,6 +146,8 @@ class Moves:
         held = tuple(down.stopped for down in kept if down.stopped[2]) if kept else ()
         if not pressed and not held:
             return () if new_hand and hand.shape.owes else ((0.0, self._rested(hand, posture, new_hand)),)
+        if len(posture.stopped) >= CHORD_NOTES:
+            return self._taken(outset, pressed, held)
         line = not held and len(pressed) == 1
         same_string = not new_hand and line and len(before) == 1 and before[0][0] == pressed[0][0]
         moved = bool(hand.down) and position != hand.position
@@ -157,6 +160,21 @@ class Moves:
         if line and len(before) == 1 and before[0][2]:
             staying = _dearer(staying, self._follow(before[0], pressed[0]))
         return staying + _dearer(regripped, on_string)
+
+    def _taken(self, outset: Outset, pressed: tuple[Stopped, ...], held: tuple[Stopped, ...]) -> Taken:
+        """The shape of a chord: its grip has paid for it, and the hand takes it anew."""
+        shape, down = outset.hand.shape, pairs_of(pressed + held)
+        if shape.owes and shape.pairs[0] not in down:
+            return ()
+        saved = self._saved(outset.before, pressed) if outset.hand.struck >= CHORD_NOTES else 0.0
+        return ((-saved, Shape(down, ())),)
+
+    def _saved(self, before: Sequence[Stopped], pressed: Sequence[Stopped]) -> float:
+        """What is saved from chord to chord by fingers that stay down or slide along their string."""
+        kept = {finger for string, fret, finger in pressed if (string, fret, finger) in before}
+        strings = {(string, finger) for string, _, finger in before}
+        slid = {finger for string, _, finger in pressed if (string, finger) in strings} - kept
+        return self.weights.grip_kept * len(kept) + self.weights.grip_slid * len(slid)
 
     def _rested(self, hand: Hand, posture: Posture, new_hand: bool) -> Shape:
         """The shape while only open strings sound."""
@@ -239,6 +257,8 @@ class Moves:
         w, layer = self.weights, self.passage.layers[at]
         if self._in_figure(at):
             frets = abs(position - hand.position)
+            if len(layer.struck) >= CHORD_NOTES:
+                return w.grip_travel * frets
             if layer.new_hand and layer.silence:
                 return w.figure_rest_fret * frets
             return (w.figure_shift_open if hand.idle else w.figure_shift) + w.figure_shift_fret * frets

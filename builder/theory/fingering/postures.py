@@ -4,18 +4,20 @@ Stage:    theory (pure)
 In, Out:  notes with the places allowed to them; `Posture`s, cheapest first
 Units:    lengths enter the cost in units of 30 mm, about one fret in the middle of the neck
 Source:   hard rules are common practice (one note a string, one finger a fret, a barre only at one fret and by fingers
-          2 to 4 on neighbouring strings, three in a figure's barre chord, no higher fret under a lower finger); how far
-          two fingers reach, as shares of the hand's limit: our own choice, tried on the published etudes of the
-          benchmark; terms: see the weights file
+          2 to 4 on three neighbouring strings at most, no higher fret under a lower finger); how far two fingers open,
+          as shares of the hand's limit, and how far one leaves its place: our own choice, tried on the published etudes
+          of the benchmark; terms: see the weights file
 Not here: what follows what (`moves`), which notes go together (`moments`)
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from itertools import combinations
 from typing import NamedTuple
 
+from builder.theory.fingering.grips import CHORD_NOTES, Grips, grips_for
 from builder.theory.fingering.lie import NARROW_WIDTH, lie_of
 from builder.theory.fingering.states import reach_class
 from builder.theory.fingering.weights import Weights
@@ -26,15 +28,12 @@ Stopped = tuple[int, int, int]
 
 _UNIT_MM = 30.0
 _AT_EASE_MM = 28.0  # between neighbouring fingers, before a stretch is felt: our own choice
-_REACH_SHARES = (0.0, 0.477, 0.754, 1.0)  # of the hand's limit, for fingers 0, 1, 2, 3 apart
-_LEAVES = ((0, 0), (0, 0), (-1, 1), (-1, 1), (-2, 1))  # frets a finger may stand below and above its own place
-_FIGURE_LEAVES = (
-    (0, 0),
-    (0, 0),
-    (-1, 1),
-    (-1, 1),
-    (-2, 2),
-)  # the same in a figure, whose shape says what is no stretch
+# How far two fingers open, as shares of what the hand takes from 1 to 4: index and middle open widest. So a medium hand
+# has the movable A shape (1 2 3 4 1) from fret 1 of a guitar on.
+_OPEN_SHARES = {(1, 2): 0.67, (2, 3): 0.5, (3, 4): 0.5, (1, 3): 0.85, (2, 4): 0.75, (1, 4): 1.0}
+# Frets a finger may stand below and above its own place: crowded as far as the index's fret, as in A major.
+_LEAVES = ((0, 0), (0, 0), (-1, 1), (-2, 1), (-3, 2))
+_BARRE_OTHER = 3  # neighbouring strings that lie under one of fingers 2 to 4 at most: the A shape
 _HIGH = 9  # from the fret above it on a neck feels high
 _OPEN_HIGH = 4  # from this position on an open string sounds out of the hand's way
 _LOW = 2  # the positions in which the little finger takes fret 3 of the treble strings
@@ -50,18 +49,31 @@ class Posture(NamedTuple):
     pressed: tuple[Stopped, ...]
 
 
+class Held(NamedTuple):
+    """A grip where it lies on the neck: its fingers in the order of the notes, where the hand is, its price."""
+
+    fingers: tuple[int, ...]
+    position: int
+    points: float
+
+
 class Reach:
     """Instrument, hand and weights, with all that follows from them alone."""
 
     def __init__(self, instrument: Instrument, hand: Hand, weights: Weights, figures: bool = False) -> None:
         self.instrument, self.hand, self.weights = instrument, hand, weights
         self.lie = lie_of(instrument)
-        self.leaves, self.barre_strings = (_FIGURE_LEAVES, 3) if figures else (_LEAVES, 2)
+        self.figures = figures
         self.narrow = instrument.position_width <= NARROW_WIDTH
         self.middle = (instrument.strings + 1) / 2
         frets = range(instrument.last_fret + 12)
         self.mm = tuple(instrument.from_nut_mm(fret) - instrument.from_nut_mm(0) for fret in frets)
-        self.limits = tuple(share * hand.limit_mm for share in _REACH_SHARES)
+        self.opens = {pair: share * hand.limit_mm for pair, share in _OPEN_SHARES.items()}
+
+    @cached_property
+    def grips(self) -> Grips:
+        """The grips of such hands."""
+        return grips_for(self.lie, self.weights)
 
     def own(self, position: int, finger: int) -> int:
         """The fret a finger has to itself; where the hand covers three frets the ring finger shares the third.
@@ -83,17 +95,18 @@ class Reach:
         if not a[2] or not b[2]:
             return True
         if a[2] == b[2]:
-            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < self.barre_strings)
+            return a[1] == b[1] and (a[2] == 1 or abs(a[0] - b[0]) < _BARRE_OTHER)
         if (a[1] - b[1]) * (a[2] - b[2]) < 0:
             return False
-        return abs(self.mm[a[1]] - self.mm[b[1]]) <= self.limits[abs(a[2] - b[2])]
+        pair = (a[2], b[2]) if a[2] < b[2] else (b[2], a[2])
+        return abs(self.mm[a[1]] - self.mm[b[1]]) <= self.opens[pair]
 
     def stands(self, position: int, fret: int, finger: int) -> bool:
         """Whether a finger of a hand in *position* gets to *fret*."""
-        low, high = self.leaves[finger]
+        low, high = _LEAVES[finger]
         if not low - self.lie.room(finger) <= fret - self.own(position, finger) <= high:
             return False
-        if finger == 3 and self.leaves is _LEAVES and self.three_frets(position):
+        if finger == 3 and not self.figures and self.three_frets(position):
             return False
         return reach_class(self.instrument.reach_mm(position, max(position, fret)), self.hand) != "refused"
 
@@ -103,16 +116,65 @@ class Reach:
         highest = max(fret for fret, _ in pressed)
         return [
             position
-            for position in range(max(1, highest - max(3, int(self.lie.high[4])) - self.leaves[4][1]), highest + 3)
+            for position in range(max(1, highest - max(3, int(self.lie.high[4])) - _LEAVES[4][1]), highest + 3)
             if all(self.stands(position, fret, finger) for fret, finger in pressed)
         ]
+
+    def held(self, places: Sequence[Place]) -> list[Held]:
+        """The ways to hold a chord's *places* as one grip, cheapest first; nothing where no hand can.
+
+        Open strings alone leave the hand in the first position.
+        """
+        frets = [place.fret for place in places if place.fret]
+        first = 1 + self.lie.room(1)  # where the index has two frets, the first position lies under the upper one
+        if not frets:
+            return [Held((0,) * len(places), 1, 0.0)]
+        low = min(frets)
+        reach_mm = self.mm[max(frets)] - self.mm[low]
+        if reach_mm > self.hand.limit_mm:
+            return []
+        w, found = self.weights, []
+        opened = tuple(place.string for place in places if not place.fret)
+        stretched = w.figure_stretched * (reach_mm > self.hand.comfort_mm)
+        for grip in self.grips.of(tuple((p.string, p.fret - low) for p in places if p.fret), opened):
+            position = low + grip.place
+            if position >= 1 and self._open_so_far(frets, grip.fingers):
+                away = w.grip_away * max(0, position - first) * bool(opened)
+                given = iter(grip.fingers)
+                fingers = tuple(next(given) if place.fret else 0 for place in places)
+                found.append(Held(fingers, position, grip.points + stretched + away))
+        return sorted(found, key=lambda held: held.points)
+
+    def _open_so_far(self, frets: Sequence[int], fingers: Sequence[int]) -> bool:
+        """Whether no two fingers are further apart than they open."""
+        at = dict(zip(fingers, frets, strict=True))
+        return all(
+            abs(self.mm[at[high]] - self.mm[at[low]]) <= most
+            for (low, high), most in self.opens.items()
+            if low in at and high in at
+        )
+
+    def gripped(self, places: Sequence[Place], fixed: Sequence[int | None]) -> Iterator[Posture]:
+        """Every way to strike a chord of a figure: its grips, each where it lies at ease and, dearer, beside that."""
+        for held in self.held(places):
+            if any(written not in (None, finger) for written, finger in zip(fixed, held.fingers, strict=True)):
+                continue
+            stopped = tuple((p.string, p.fret, finger) for p, finger in zip(places, held.fingers, strict=True))
+            pressed = tuple(note for note in stopped if note[2])
+            points = held.points + sum(self._note(note) for note in stopped)
+            if not pressed:
+                yield Posture(stopped, None, points, pressed)
+                continue
+            for position in sorted({held.position, *self.positions(pressed)}):
+                off = self.weights.figure_off * abs(position - held.position)
+                yield Posture(stopped, position, points + off, pressed)
 
     def points(self, stopped: Sequence[Stopped], position: int | None, leaps: float, figure: bool) -> float:
         """The price of striking these notes together with the hand in *position*.
 
         In a *figure* the shape prices the fingers, and a pattern keeps its own wherever it lies.
         """
-        total = sum(self._note(note, position) for note in stopped)
+        total = sum(self._note(note) for note in stopped)
         if not figure and position is not None:
             total += sum(self._finger(note, position) for note in stopped)
             for finger, fret in {finger: fret for _, fret, finger in stopped if finger > 1}.items():
@@ -136,9 +198,9 @@ class Reach:
             return total
         return total + (w.first_position if position == 1 else 0) + w.high_position * max(0, position - 5) / 5
 
-    def _note(self, note: Stopped, position: int | None) -> float:
+    def _note(self, note: Stopped) -> float:
         """The price of where one note lies."""
-        if not note[2] or position is None:
+        if not note[2]:
             return self.weights.open
         return self.weights.high_fret * max(0, note[1] - _HIGH) / 3
 
@@ -195,8 +257,16 @@ def barres_clear(notes: Sequence[Stopped], struck: bool) -> bool:
 def postures(
     choices: Sequence[Sequence[Place]], fixed: Sequence[int | None], leaps: float, reach: Reach, figure: bool
 ) -> list[Posture]:
-    """Return every way to stop notes that have these *choices* of places and *fixed* fingers, cheapest first."""
-    found = []
+    """Return every way to stop notes that have these *choices* of places and *fixed* fingers, cheapest first.
+
+    A chord of a *figure* is one grip; only fingers that someone wrote may hold it in another way.
+    """
+    found: list[Posture] = []
+    if figure and len(choices) >= CHORD_NOTES:
+        for places in _apart(choices, ()):
+            found += reach.gripped(places, fixed)
+        if found or all(finger is None for finger in fixed):
+            return sorted(found, key=lambda posture: posture.points)
     for stopped in _shapes(choices, fixed, reach, ()):
         if not barres_clear(stopped, True):
             continue
@@ -205,6 +275,16 @@ def postures(
             points = reach.points(stopped, position, leaps, figure)
             found.append(Posture(stopped, position, points, pressed))
     return sorted(found, key=lambda posture: posture.points)
+
+
+def _apart(choices: Sequence[Sequence[Place]], before: tuple[Place, ...]) -> Iterator[tuple[Place, ...]]:
+    """Every choice of places on different strings."""
+    if len(before) == len(choices):
+        yield before
+        return
+    for place in choices[len(before)]:
+        if all(place.string != other.string for other in before):
+            yield from _apart(choices, (*before, place))
 
 
 def _shapes(

@@ -109,14 +109,13 @@ def cheapest_steps(
 
 
 def price_of(passage: Passage, chosen: Sequence[Posture], reach: Reach, limits: NeckLimits) -> float:
-    """Return the points of a path that is known already."""
+    """Return the points of a path through written music that is known already."""
     moves, hand, total = _moves(passage, reach, limits), BEFORE_ALL, 0.0
     for at, (layer, posture) in enumerate(zip(passage.layers, chosen, strict=True)):
         moved = moves.go(moves.outset(hand, at), posture, at)
         if not moved:
             raise NoSolution("a note can't be held to its end")
-        figure = limits.figures and layer.in_burst
-        total += reach.points(posture.stopped, posture.position, layer.leaps, figure) + moved[0][0]
+        total += reach.points(posture.stopped, posture.position, layer.leaps, False) + moved[0][0]
         hand = moved[0][1]
     return total
 

@@ -102,6 +102,21 @@ class Weights:
     figure_shift_open: float
     figure_regrip: float
     figure_rest_fret: float
+    grip_above: float
+    grip_below: float
+    grip_tip: float
+    grip_fifth: float
+    grip_fifth_other: float
+    grip_barre: float
+    grip_barre_string: float
+    grip_barre_other: float
+    grip_arched: float
+    grip_against: float
+    grip_spread: float
+    grip_away: float
+    grip_travel: float
+    grip_kept: float
+    grip_slid: float
 
 
 NAMES = tuple(item.name for item in fields(Weights))
@@ -122,8 +137,8 @@ def weights_from(mapping: Mapping[str, object]) -> Weights:
 
 
 def _expected(name: str, value: object) -> str | None:
-    """What is wrong with a weight. The shape of a figure is only ever paid for, never a preference."""
-    counts_up = name.startswith("figure_")
+    """What is wrong with a weight. Shapes and grips are only ever paid for, never a preference."""
+    counts_up = name.startswith(("figure_", "grip_"))
     if isinstance(value, int | float) and not isinstance(value, bool) and (value >= 0 or not counts_up):
         return None
     return f"a number{' of at least 0' if counts_up else ''}"
