@@ -15,11 +15,14 @@ is struck; the gaps of what is played on one string in one go, or together, are 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from builder.theory.fingering.postures import Reach, Stopped
 from builder.theory.fingering.states import reach_class
+from builder.theory.fingering.weights import Weights
+from builder.theory.fretboard import Hand, Instrument
 
 Pair = tuple[int, int]
 """A fret and a finger that plays it."""
@@ -39,6 +42,7 @@ class Shape(NamedTuple):
 
 
 NO_SHAPE = Shape((), ())
+_MOST_REMEMBERED = 50_000  # shapes of a hand, some 50 MB
 
 
 Taken = tuple[tuple[float, Shape], ...]
@@ -56,6 +60,13 @@ class Figures:
         self.prices: dict[tuple[tuple[Pair, ...], int], float] = {}
         self.gaps: dict[tuple[Pair, ...], float] = {}
         self.taken: dict[tuple[object, ...], Taken] = {}
+
+    def forget(self) -> None:
+        """Make room where too much is remembered; called between passages."""
+        if len(self.taken) > _MOST_REMEMBERED:
+            self.taken.clear()
+            self.prices.clear()
+            self.gaps.clear()
 
     def arrive(self, stopped: tuple[Stopped, ...], position: int, line: bool) -> Taken:
         """Take a new shape for what is struck; *line*: a single note, nothing held beside it."""
@@ -222,6 +233,12 @@ class Figures:
 
     def _span_mm(self, pairs: Sequence[Pair]) -> float:
         return self.reach.instrument.reach_mm(pairs[0][0], pairs[-1][0])
+
+
+@lru_cache(maxsize=8)
+def figures_of(instrument: Instrument, hand: Hand, weights: Weights, steady: bool) -> Figures:
+    """Return the shapes of one hand, remembered: a book asks for the same ones in passage after passage."""
+    return Figures(Reach(instrument, hand, weights, figures=True), steady)
 
 
 def pairs_of(stopped: Iterable[Stopped]) -> tuple[Pair, ...]:

@@ -61,7 +61,8 @@ class _Ways(dict[int | None, float]):
 class Outset(NamedTuple):
     """A hand before it goes on: whether the hand keeps a shape there, what a line's last moment stopped (an open string
     struck alone, too), its ways to other positions, the notes that may stay down (and whether they must), and
-    what lies near (whether it was struck just now, whether it is held, its pitch)."""
+    what lies near (whether it was struck just now, whether it is held, its pitch); *crossings* remembers what a single
+    line of a figure pays for its way to a string and fret."""
 
     hand: Hand
     figure: bool
@@ -69,6 +70,7 @@ class Outset(NamedTuple):
     ways: dict[int | None, float]
     staying: tuple[tuple[Down, bool], ...]
     near: tuple[tuple[Stopped, bool, bool, int], ...]
+    crossings: dict[tuple[int, int], float]
 
 
 def _dearer(taken: Taken, points: float) -> Taken:
@@ -97,6 +99,7 @@ class Moves:
             self._ways(hand, at),
             tuple((down, held) for down, held, _ in known if held or (not figure and rings_until[down.note] >= at)),
             tuple((down.stopped, k < hand.struck, held, midi) for k, (down, held, midi) in enumerate(known)),
+            {},
         )
 
     def _in_figure(self, at: int) -> bool:
@@ -130,7 +133,10 @@ class Moves:
             points += kept[0]
             staying = kept[1]
             down += staying
-        points += self._fingers(outset, posture, struck, shifts)
+        if outset.figure and len(struck) == 1:
+            points += self._crossing(outset, posture, struck)
+        else:
+            points += self._fingers(outset, posture, struck, shifts)
         idle = not posture.pressed
         if not self.figures or not outset.figure:
             return [(points, Hand(position, idle, down, len(struck)))]
@@ -146,14 +152,14 @@ class Moves:
         held = tuple(down.stopped for down in kept if down.stopped[2]) if kept else ()
         if not pressed and not held:
             return () if new_hand and hand.shape.owes else ((0.0, self._rested(hand, posture, new_hand)),)
+        moved = bool(hand.down) and position != hand.position
+        if hand.shape.owes and (new_hand or moved):
+            return ()
         if len(posture.stopped) >= CHORD_NOTES:
             return self._taken(outset, pressed, held)
         line = not held and len(pressed) == 1
         same_string = not new_hand and line and len(before) == 1 and before[0][0] == pressed[0][0]
-        moved = bool(hand.down) and position != hand.position
         on_string = self.weights.figure_shift_on_string if same_string and not hand.idle else 0.0
-        if hand.shape.owes and (new_hand or moved):
-            return ()
         if new_hand or moved or not hand.shape.pairs:
             return _dearer(figures.arrive(pressed + held, position, line), on_string if moved else 0.0)
         staying, regripped = figures.stay(hand.shape, pressed + held, position, line, same_string)
@@ -268,6 +274,13 @@ class Moves:
         elif hand.idle:
             points += w.shift_open
         return points + (w.shift_off_beat if layer.off_beat else 0) + w.shift_leaps * layer.leaps
+
+    def _crossing(self, outset: Outset, posture: Posture, struck: tuple[int, ...]) -> float:
+        """The price of a single line's way to a string and fret of a figure, whichever finger plays there."""
+        string, fret, _ = posture.stopped[0]
+        if (string, fret) not in outset.crossings:
+            outset.crossings[string, fret] = self._fingers(outset, posture, struck, False)
+        return outset.crossings[string, fret]
 
     def _fingers(self, outset: Outset, posture: Posture, struck: tuple[int, ...], shifts: bool) -> float:
         """The price of what single fingers and strings do from the notes before to those struck now.

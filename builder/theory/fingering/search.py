@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from builder.errors import NoSolution
-from builder.theory.fingering.figures import NO_SHAPE, Figures
+from builder.theory.fingering.figures import NO_SHAPE, figures_of
 from builder.theory.fingering.marks import Motion, fingering_of
 from builder.theory.fingering.moments import FreeNote, Moment, Passage, passage_of
 from builder.theory.fingering.moves import BEFORE_ALL, Hand, Moves
@@ -121,8 +121,18 @@ def price_of(passage: Passage, chosen: Sequence[Posture], reach: Reach, limits: 
 
 
 def _moves(passage: Passage, reach: Reach, limits: NeckLimits) -> Moves:
-    figures = Figures(reach, not limits.shift_in_burst) if limits.figures else None
+    figures = None
+    if limits.figures and any(layer.in_burst for layer in passage.layers):
+        figures = figures_of(reach.instrument, reach.hand, reach.weights, not limits.shift_in_burst)
+        figures.forget()
     return Moves(passage, reach, limits.lets_go, figures)
+
+
+def _line_saving(weights: Weights) -> float:
+    """What a move of a figure's single line may save at most."""
+    w = weights
+    strings = max(0.0, -w.string_step, -w.string_leap, -w.again_elsewhere)
+    return strings + max(0.0, -w.leap_on_string) + max(0.0, -w.step_crosses) + max(0.0, -w.open_step, -w.open_crossing)
 
 
 class _Search:
@@ -138,6 +148,7 @@ class _Search:
         kept = paths if not figures else anywhere if self.goes_anywhere else steady
         self.paths = None if len(passage.notes) <= _EXACT_NOTES else kept
         self.restricts = limits.shift_on is not None or limits.open_strings is None
+        self.line_saving = _line_saving(reach.weights) if figures else 0.0
         self.known: dict[tuple[object, ...], list[Posture]] = {}
 
     def cheapest(self) -> list[Step]:
@@ -197,6 +208,7 @@ class _Search:
         hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
         outset, together = self.moves.outset(hand, at), self.goes_anywhere
         forgets = outset.figure and not outset.staying
+        saving = self.line_saving if forgets and self.passage.layers[at].alone else _SAVING
         for posture in choices:
             # Where the hand may not move, a path is compared only with others in its position: the cheapest of all may
             # be one from which there is no way on.
@@ -204,7 +216,7 @@ class _Search:
             if kind not in bars:
                 bars[kind] = _Bar(self.paths, self._window(at))
             bar = bars[kind]
-            least = so_far + posture.points - _SAVING
+            least = so_far + posture.points - saving
             if least > bar.height and together:
                 break
             if least + outset.ways[posture.position] > bar.height:
