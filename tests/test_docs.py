@@ -24,7 +24,7 @@ from builder.errors import EngravingError, MachineError, SpecError
 from builder.materials import materials
 from builder.registry import registered
 from builder.resources import folder
-from builder.spec import answers, curriculum, load_library, students
+from builder.spec import answers, curriculum, load_library, practice, students
 from builder.spec import models as spec
 from builder.spec.fonts import FontsModel
 from builder.spec.look import LookModel
@@ -125,9 +125,9 @@ KEY_TABLES = {
     ("Key", "rhythm"): keys_of(answers.RhythmModel),
     ("Key", "neck"): keys_of(answers.NeckModel, {"start": answers.StartModel}),
     ("Key", "strokes"): keys_of(answers.StrokesModel),
-    ("Key of an override", None): keys_of(answers.OverrideModel),
-    ("Key", "tempo"): keys_of(answers.TempoModel),
-    ("Key", "checkpoints"): keys_of(answers.CheckpointsModel),
+    ("Key of an override", None): keys_of(practice.OverrideModel),
+    ("Key", "tempo"): keys_of(practice.TempoModel),
+    ("Key", "checkpoints"): keys_of(practice.CheckpointsModel),
 } | {(f"Key of `{kind}`", None): keys_of(material.parameters) for kind, material in materials().items()}
 
 

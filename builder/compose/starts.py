@@ -12,8 +12,9 @@ from builder.materials import Material
 from builder.paths import Path
 from builder.spec.plan import ExercisePlan
 from builder.theory.fretboard import Place, places_of
-from builder.theory.harmony import Key, spell
+from builder.theory.harmony import Key
 from builder.theory.pitch import NoteName, Pitch, lowest_at_or_above
+from builder.theory.spelling import spell
 
 
 @dataclass(frozen=True, slots=True)

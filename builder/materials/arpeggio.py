@@ -25,8 +25,9 @@ from builder.materials.parameters import (
     there_and_back,
     walk_up,
 )
+from builder.theory.chord_scales import key_of_chord
 from builder.theory.fretboard import Instrument
-from builder.theory.harmony import Chord, Key, Scale, key_of_chord
+from builder.theory.harmony import Chord, Key, Scale
 from builder.theory.pitch import NoteName, Pitch, lowest_at_or_above
 
 

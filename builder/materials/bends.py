@@ -20,8 +20,8 @@ from builder.materials import scale as lines
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.on_strings import EACH_STRUCK, check_whole_figures, place_on
 from builder.materials.scale import ScaleLine
-from builder.theory.harmony import spell
 from builder.theory.pitch import Pitch
+from builder.theory.spelling import spell
 
 _WIDEST = 3
 

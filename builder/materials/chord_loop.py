@@ -17,8 +17,9 @@ from builder.errors import NoSolution
 from builder.fields import Flag, SoundingPitch, Unreadable, choice, whole_number
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
 from builder.materials.parameters import Chords, Complaint, OverChords, Parameters
+from builder.theory.chord_scales import chord_scale, chord_scales, key_of_chord
 from builder.theory.fretboard import Instrument
-from builder.theory.harmony import Chord, Key, Scale, chord_scale, chord_scales, key_of_chord
+from builder.theory.harmony import Chord, Key, Scale
 from builder.theory.pitch import NoteName, Pitch
 from builder.theory.voice_leading import PitchSet, candidates, nearest_sets, round_trip
 

@@ -32,9 +32,10 @@ from builder.materials.on_strings import (
 )
 from builder.materials.parameters import Complaint, there_and_back
 from builder.materials.scale import ScaleLine
-from builder.theory.harmony import Key, spell
+from builder.theory.harmony import Key
 from builder.theory.pitch import lowest_at_or_above
 from builder.theory.score import Stroke
+from builder.theory.spelling import spell
 
 _LAST_TREBLE = 3  # strings 1 to 3 are those of i m a: common practice
 _FINGERS: tuple[Stroke, Stroke] = ("i", "m")

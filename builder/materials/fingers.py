@@ -21,8 +21,9 @@ from builder.materials.material import Material, NoteSet, Setting, Sound, single
 from builder.materials.parameters import Complaint, Parameters
 from builder.theory.fingering import lie_of
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.harmony import Key, parse_key, spell
+from builder.theory.harmony import Key, parse_key
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.spelling import spell
 
 Pattern = tuple[int, ...]
 _LONGEST_PATTERN = 16  # a bar of sixteenths: longer figures are no longer felt as one

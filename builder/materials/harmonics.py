@@ -20,8 +20,9 @@ from builder.materials.material import Material, NoteSet, Setting, Sound, single
 from builder.materials.on_strings import EACH_STRUCK
 from builder.materials.parameters import Complaint, Parameters
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.harmony import Key, parse_key, spell
+from builder.theory.harmony import Key, parse_key
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.spelling import spell
 
 # The half steps above the open string that sound at each fret, to the nearest: partial n is 12·log2(n) above it. The
 # fifth partial sounds 14 cents below the printed note. Fret 9 is 2/5 of the string, 16 is 3/5, 19 is 2/3, 24 is 3/4.

@@ -20,6 +20,7 @@ from builder.errors import NoSolution
 from builder.fields import Reads, Unreadable, choice, near_miss, one_of, whole_number
 from builder.materials.material import Diagram, Setting, Sound
 from builder.materials.parameters import Parameters
+from builder.theory.chord_scales import key_of_chord
 from builder.theory.chord_shapes import (
     Bass,
     ChordShape,
@@ -32,7 +33,7 @@ from builder.theory.chord_shapes import (
 )
 from builder.theory.fingering import Stop, finger_passage
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.harmony import Chord, Key, key_of_chord, parse_chord
+from builder.theory.harmony import Chord, Key, parse_chord
 from builder.theory.pitch import NoteName, Pitch, lowest_at_or_above
 
 _BASSES: tuple[str, ...] = get_args(Bass)

@@ -27,8 +27,9 @@ from builder.materials.parameters import Complaint, Parameters
 from builder.theory import rhythm
 from builder.theory.fingering import Lie, lie_of
 from builder.theory.fretboard import Instrument, Place
-from builder.theory.harmony import Key, parse_key, spell
+from builder.theory.harmony import Key, parse_key
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.spelling import spell
 
 _MOST_STRINGS = 12
 _WIDEST = 7  # frets; the longest reach a hand has on the smallest neck of the library, high up

@@ -23,8 +23,9 @@ from builder.materials.parameters import (
     walk_up,
 )
 from builder.theory.fretboard import Instrument
-from builder.theory.harmony import Key, Scale, parse_key, printable, spell
+from builder.theory.harmony import Key, Scale, parse_key, printable
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.spelling import spell
 
 _CHROMATIC = "chromatic"
 _NO_KEY = parse_key("C major")  # nothing is sharp or flat until the spec says so

@@ -2,7 +2,7 @@
 
 Stage:    1 read
 In, Out:  plain data of a `Document`; models whose values are theory's
-Not here: the sections of an exercise (`answers`), the keys of a material (its own module in `materials`),
+Not here: the sections of an exercise (`answers`, `practice`), the keys of a material (its own module in `materials`),
           checks against an instrument (`expand`)
 """
 
@@ -17,20 +17,13 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from builder import fields
 from builder.fields import Reads, Unreadable, choice, near_miss, one_of, whole_number
 from builder.registry import registered
-from builder.spec.answers import (
-    CheckpointsModel,
-    ContourModel,
-    NeckModel,
-    OverrideModel,
-    RhythmModel,
-    StrokesModel,
-    TempoModel,
-)
+from builder.spec.answers import ContourModel, NeckModel, RhythmModel, StrokesModel
 from builder.spec.curriculum import LevelsModel, SyllabusModel, TermModel
 from builder.spec.fonts import FontsModel
 from builder.spec.look import LookModel
 from builder.spec.matter import BackParts, FrontParts
 from builder.spec.part import Part, kind_of, word_or_mapping
+from builder.spec.practice import CheckpointsModel, OverrideModel, TempoModel
 from builder.theory.fretboard import Hand, Instrument
 
 # Comfort and limit in mm from index to little finger: our own proposal, to be replaced by the teacher's ruler; no

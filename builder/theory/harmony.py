@@ -1,10 +1,11 @@
-"""Scales, keys and chords as spelled sets of notes; which scale goes with a chord; how chromatic notes are spelled.
+"""Scales, keys and chords as spelled sets of notes.
 
 Stage:    theory (pure)
 In, Out:  texts such as `D minor`, `F# lydian`, `Bbmaj7`; `Key`, `Scale` and `Chord` values
 Units:    degrees are written as musicians do: `b3` is the third of the major scale, a semitone lower
 Source:   modes and chord symbols are common practice (interval tables as in any harmony primer)
-Not here: moving from chord to chord (`voice_leading`), where a pitch is on a neck (`fretboard`)
+Not here: which scale goes with a chord (`chord_scales`), how a sound is spelled (`spelling`), moving from chord to
+          chord (`voice_leading`), where a pitch is on a neck (`fretboard`)
 """
 
 from __future__ import annotations
@@ -340,6 +341,11 @@ class Chord:
         """The note that stands at the bottom: the bass, else the root."""
         return self.bass or self.root
 
+    @property
+    def own_scale(self) -> str:
+        """The scale that goes with it where no key says otherwise."""
+        return _QUALITIES[self.quality][1]
+
     def has(self, note: NoteName) -> bool:
         """Whether *note* sounds like a chord tone."""
         return note.pitch_class in {tone.pitch_class for tone in self.notes}
@@ -375,71 +381,3 @@ def _quality(symbol: str, written: str) -> str:
         else "such as m, 7, maj7, m7b5, sus4"
     )
     raise ValueError(f"{symbol!r} ends in {written!r}, which is no chord we know; {tip}")
-
-
-def fits_key(chord: Chord, key: Key) -> bool:
-    """Whether every chord tone is in the key's scale; in minor a dominant may bring the raised seventh.
-
-    Dominants are the chords on the fifth and on the raised seventh itself (our own reading: both lead home).
-    """
-    allowed = set(key.scale.notes)
-    if key.mode in ("minor", "aeolian"):
-        leading = key.tonic.up(6, 11)
-        if chord.root in (key.tonic.up(4, 7), leading):
-            allowed.add(leading)
-    return all(note in allowed for note in chord.notes)
-
-
-def chord_scale(chord: Chord, key: Key, how: str | Scale) -> Scale:
-    """The scale to play over *chord*: *how* is `key`, `chord`, `auto` (this chord alone decides), a name or a scale.
-
-    With `key`, a chord tone that differs from the key replaces the note of the same letter.
-    """
-    if isinstance(how, Scale):
-        return how
-    if how == "auto":
-        how = "key" if fits_key(chord, key) else "chord"
-    if how == "key":
-        return key.scale.with_tones(chord.notes)
-    if how == "chord":
-        return parse_scale(f"{chord.root} {_QUALITIES[chord.quality][1]}").with_tones(chord.notes)
-    return parse_scale(how)
-
-
-def chord_scales(chords: Sequence[Chord], key: Key, how: str | Scale) -> tuple[Scale, ...]:
-    """The scale of each chord; with `auto` the key's if every chord fits it, otherwise each chord's own."""
-    if how == "auto":
-        how = "key" if all(fits_key(chord, key) for chord in chords) else "chord"
-    return tuple(chord_scale(chord, key, how) for chord in chords)
-
-
-def key_of_chord(chord: Chord) -> Key:
-    """The key an exercise takes from its first chord: the root, minor if the third is."""
-    minor = chord.root.up(2, 3) in chord.notes
-    return printable(Key(chord.root, "minor" if minor else "major"))
-
-
-def spell(midi: int, key: Key | None, rising: bool) -> Pitch:
-    """Spell a sound as in the key (its scale, then its signature); else natural, sharp going up, flat going down.
-
-    >>> d_minor = parse_key("D minor")
-    >>> [str(spell(m, d_minor, rising=True)) for m in (58, 59, 61)], str(spell(61, d_minor, rising=False))
-    (['Bb3', 'B3', 'C#4'], 'Db4')
-    """
-    known = _named_by(key) if key else ()
-    naturals = tuple(NoteName(letter) for letter in range(7))
-    altered = tuple(NoteName(letter, 1 if rising else -1) for letter in range(7))
-    name = next(name for name in (*known, *naturals, *altered) if name.pitch_class == midi % 12)
-    return lowest_at_or_above(name, midi)
-
-
-def _named_by(key: Key) -> tuple[NoteName, ...]:
-    signature = _degrees(key.parent_major, _MODES["major"][0])
-    # A chromatic scale names every sound; only its signature says how the key spells them.
-    return signature if key.mode == "chromatic" else (*key.scale.notes, *signature)
-
-
-def spell_between(first: int, last: int, key: Key | None) -> tuple[Pitch, ...]:
-    """Every semitone from MIDI note *first* to *last*, both included, spelled for the way it goes."""
-    rising = last >= first
-    return tuple(spell(midi, key, rising) for midi in range(first, last + (1 if rising else -1), 1 if rising else -1))

@@ -10,8 +10,9 @@ import yaml
 from builder.errors import NoSolution
 from builder.materials import Sound, WrittenMusic, materials
 from builder.theory.fretboard import Place, fret_positions, places_of
-from builder.theory.harmony import parse_key, spell
+from builder.theory.harmony import parse_key
 from builder.theory.pitch import NoteName
+from builder.theory.spelling import spell
 from tests.strategies import GUITAR
 from tests.strategies import setting as a_setting
 

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from builder.errors import NoSolution
 from builder.materials import materials
 from builder.theory.fretboard import Place
-from builder.theory.harmony import parse_key, spell
+from builder.theory.harmony import parse_key
+from builder.theory.spelling import spell
 from tests.strategies import GUITAR, setting
 
 FINGERS = materials()["fingers"]

@@ -8,22 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.theory.harmony import (
-    Key,
-    chord_qualities,
-    chord_scale,
-    chord_scales,
-    fits_key,
-    key_of_chord,
-    mode_names,
-    parse_chord,
-    parse_key,
-    parse_scale,
-    printable,
-    spell,
-    spell_between,
-)
+from builder.theory.chord_scales import chord_scale, chord_scales, fits_key, key_of_chord
+from builder.theory.harmony import Key, chord_qualities, mode_names, parse_chord, parse_key, parse_scale, printable
 from builder.theory.pitch import NoteName, Pitch
+from builder.theory.spelling import spell, spell_between
 from tests.strategies import chords, keys, plain_names, seven_note_keys
 
 

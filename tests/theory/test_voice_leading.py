@@ -9,7 +9,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from builder.errors import NoSolution
-from builder.theory.harmony import chord_scales, parse_chord, parse_key, parse_scale
+from builder.theory.chord_scales import chord_scales
+from builder.theory.harmony import parse_chord, parse_key, parse_scale
 from builder.theory.pitch import Pitch
 from builder.theory.voice_leading import candidates, distance, nearest_sets, round_trip, sounds
 from tests.strategies import chords, loops, seven_note_keys
