@@ -50,6 +50,10 @@ VARIANTS = (
     Variant("de", {"language": "de"}),
     Variant("es", {"language": "es"}),
     Variant("fr", {"language": "fr"}),
+    Variant("a5-de", {"paper": "a5", "language": "de"}),
+    Variant("a5-es", {"paper": "a5", "language": "es"}),
+    Variant("a5-fr", {"paper": "a5", "language": "fr"}),
+    Variant("a5-left-handed", {"paper": "a5", "print": "{sides: two, left-handed: true}"}),
 )
 
 
@@ -66,7 +70,7 @@ def main() -> None:
     options = _options()
     known = {variant.name: variant for variant in VARIANTS}
     names = options.variants or tuple(known)
-    print(f"{'variant':<12} {'pages':>5} {'seconds':>8}  findings")
+    print(f"{'variant':<14} {'pages':>5} {'seconds':>8}  findings")
     findings = sum(_printed(_tried(known[name], options)) for name in names)
     print(f"{len(names)} {'variant' if len(names) == 1 else 'variants'}, {findings} findings")
     sys.exit(1 if findings else 0)
@@ -104,12 +108,12 @@ def _tried(variant: Variant, options: argparse.Namespace) -> Tried:
         try:
             summary = build(request, _quiet, _quiet).summary
         except BuilderError as error:
-            return Tried(f"{variant.name:<12} {'-':>5} {'-':>8}  not built", tuple(str(error).splitlines()))
+            return Tried(f"{variant.name:<14} {'-':>5} {'-':>8}  not built", tuple(str(error).splitlines()))
         if options.keep:
             options.keep.mkdir(parents=True, exist_ok=True)
             shutil.copy(summary.files[0], options.keep / f"{variant.name}.pdf")
     told = len(summary.faults) or "none"
-    return Tried(f"{variant.name:<12} {summary.pages:>5} {summary.seconds:>8.1f}  {told}", tuple(summary.faults))
+    return Tried(f"{variant.name:<14} {summary.pages:>5} {summary.seconds:>8.1f}  {told}", tuple(summary.faults))
 
 
 def _quiet(done: int, total: int) -> None:

@@ -1,7 +1,5 @@
 % prose.ily -- pages to read: lines of text that a page may break between, rows of tables, pictures.
 
-#(define (printed-pt size) size)
-#(define (words-that-fit layout props width words) words)
 #(define (wrapped layout props width size lines)
    ;; LINES, each a list of words, wrapped to WIDTH mm at SIZE pt: one stencil a line
    (let* ((w (* width (mm->u layout))) (m (/ (printed-pt size) (ly:output-def-lookup layout 'text-font-size 12)))

@@ -86,17 +86,63 @@
          (cond ((<= n w) s)
                ((or (>= (/ w n) least) (string-null? t)) (ly:stencil-scale s (/ w n) (/ w n)))
                (else (loop (string-trim-right (string-drop-right t 1)) "…")))))))
-#(define-markup-command (para layout props width size lead txt)
-   (number? number? number? string?)
-   ;; paragraph: WIDTH mm, SIZE pt, LEAD pt from baseline to baseline; a word longer than a line would run off the sheet
-   (let* ((u (mm->u layout)) (bs (* lead 0.3528 u))
-          (s (interpret-markup layout (prepend-alist-chain 'line-width (* width u) props)
-               #{ \markup \abs-fontsize #size \override #`(baseline-skip . ,bs)
-                  \wordwrap-string #txt #}))
-          (n (interval-length (ly:stencil-extent s X))))
-     (if (> n (* 1.01 width u))
-       (ly:warning "TEXT-OVERFLOW: ~a mm needed, ~a mm allowed" (round (/ n u)) width))
-     s))
+#(define (printed-pt size) size)
+% Words of a text may hold soft hyphens, which print nothing: where a word is wider than a line, it breaks at one of them.
+#(define soft-hyphen (integer->char 173))
+#(define (solid txt) (string-delete soft-hyphen txt))
+#(define (words-that-fit layout props width words)
+   ;; WORDS, each in pieces no wider than WIDTH mm: up to a hyphen, a soft one too, else to any letter; a hyphen ends each
+   (let* ((w (* width (mm->u layout)))
+          (wide? (lambda (t) (> (interval-length (ly:stencil-extent (interpret-markup layout props t) X)) w)))
+          (inside? (lambda (word n) (and (< n (string-length word)) (char-alphabetic? (string-ref word (1- n)))
+                                      (char-alphabetic? (string-ref word n)))))
+          (soft? (lambda (word n) (and (< n (string-length word)) (or (char=? soft-hyphen (string-ref word n))
+                                    (char=? #\- (string-ref word (1- n)))))))
+          (piece (lambda (word n) (string-append (solid (string-take word n)) (if (and (not (char=? #\- (string-ref word (1- n)))) (or (soft? word n) (inside? word n))) "-" ""))))
+          (longest (lambda (word ends?)
+                     ;; the longest piece that ends where ENDS? allows, in letters; #f for none
+                     (let loop ((n (1- (string-length word))))
+                       (cond ((< n 1) #f)
+                             ((and (ends? word n) (not (wide? (piece word n)))) n)
+                             (else (loop (1- n)))))))
+          (parts (lambda (word)
+                   (let loop ((rest word) (done '()))
+                     (let ((n (and (> (string-length rest) 1) (wide? (solid rest))
+                                (or (longest rest soft?) (longest rest (lambda (word n) #t)) 1))))
+                       (if n (loop (string-drop rest n) (cons (piece rest n) done))
+                         (reverse (cons (solid rest) done))))))))
+     (append-map (lambda (word) (if (string? word) (parts word) (list word))) words)))
+#(define (lines-within layout props width txt)
+   (let ((words (words-that-fit layout props width (remove string-null? (string-split txt #\space)))))
+     (if (null? words) '()
+       (interpret-markup-list layout (prepend-alist-chain 'line-width (* width (mm->u layout)) props)
+         (make-wordwrap-lines-markup-list words)))))
+#(define (line-width-of stencil) (max 0 (interval-end (ly:stencil-extent stencil X))))
+#(define (shares-width? lines least)
+   ;; whether the last of LINES is at least that share of the widest
+   (>= (line-width-of (car (last-pair lines))) (* least (apply max (map line-width-of lines)))))
+#(define (lines-shared layout props width txt least)
+   ;; the lines of TXT in WIDTH mm; where the last one is shorter than the share LEAST of the widest, words come down to
+   ;; it as long as there is no line more and nothing has to break that was whole
+   (let* ((pieces (lambda (w) (length (words-that-fit layout props w (remove string-null? (string-split txt #\space))))))
+          (lines (lines-within layout props width txt)) (whole (pieces width)))
+     (let loop ((w (* 0.97 width)) (best lines))
+       (if (or (< (length lines) 2) (< w (* 0.5 width)) (shares-width? best least)
+               (> (pieces w) whole))
+         best
+         (let ((tried (lines-within layout props w txt)))
+           (if (> (length tried) (length lines)) best (loop (- w (* 0.03 width)) tried)))))))
+#(define-markup-command (shared-lines layout props width size lead least txt) (number? number? number? number? string?)
+   ;; a text of WIDTH mm, SIZE pt, LEAD pt from baseline to baseline, whose last line is no shorter than the share LEAST
+   (let* ((u (mm->u layout)) (bs (* lead 0.3528 u (/ (printed-pt size) size)))
+          (m (/ (printed-pt size) (ly:output-def-lookup layout 'text-font-size 12)))
+          (sized (cons (list (cons 'font-size (magnification->font-size m))
+                             (cons 'word-space (* m (chain-assoc-get 'word-space props 0.6)))) props))
+          (lines (lines-shared layout sized width txt least)))
+     (if (null? lines) empty-stencil (stack-lines DOWN 0 bs lines))))
+% A last line of one short word looks lost: our own choice of the least share of the widest line.
+#(define-markup-command (para layout props width size lead txt) (number? number? number? string?)
+   (interpret-markup layout props #{ \markup \shared-lines #width #size #lead #0.2 #txt #}))
 #(define-markup-command (caution layout props width strong rest) (number? string? string?)
    ;; for a foot in which it takes two lines
    (let ((words (append (map make-bold-markup (string-split strong #\space)) (string-split rest #\space))))
@@ -105,16 +151,16 @@
           #(make-wordwrap-markup words) #})))
 #(define-markup-command (heading layout props width size least txt)
    (number? number? number? string?)
-   ;; one line at SIZE pt, shrunk down to LEAST pt; a longer text is set at LEAST pt on several lines
+   ;; one line at SIZE pt, shrunk down to LEAST pt; a longer text is set at LEAST pt on several lines of like width
    ;; A single line always takes the height of a tall one, so that pages line up whatever the letters.
    (let* ((w (* width (mm->u layout)))
           (set-at (lambda (pt t) (interpret-markup layout props #{ \markup \abs-fontsize #pt #t #})))
-          (s (set-at size txt)) (n (interval-length (ly:stencil-extent s X)))
+          (txt-solid (solid txt)) (s (set-at size txt-solid)) (n (interval-length (ly:stencil-extent s X)))
           (strut (ly:stencil-extent (set-at size "hg") Y))
           (tall (lambda (t) (ly:make-stencil (ly:stencil-expr t) (ly:stencil-extent t X) strut))))
      (cond ((<= n w) (tall s))
-           ((>= (* size (/ w n)) least) (tall (set-at (* 0.995 size (/ w n)) txt)))
-           (else (interpret-markup layout props #{ \markup \para #width #least #(* 1.2 least) #txt #})))))
+           ((>= (* size (/ w n)) least) (tall (set-at (* 0.995 size (/ w n)) txt-solid)))
+           (else (interpret-markup layout props #{ \markup \shared-lines #width #least #(* 1.2 least) #0.9 #txt #})))))
 #(define-markup-command (overline layout props txt) (string?)
    ;; small label over a block; may be ignored while playing, hence grey
    (interpret-markup layout props
@@ -135,14 +181,15 @@
          #{ \markup \concat { #(substring txt 0 at) \hspace #0.08 #(sign-markup (substring txt at)) } #}
          txt))))
 #(define-markup-command (chord-name layout props parts) (list?)
-   ;; to its neighbours it is a box: letters and fingers below must not creep under the arms of an F
+   ;; to its neighbours it is a box with air beside it: letters and fingers of the lanes below must neither creep under
+   ;; the arms of an F nor stand beside a name and read as a part of it
    (let ((s (interpret-markup layout props
               (make-abs-fontsize-markup 11
                 (make-sans-markup (make-bold-markup (make-concat-markup
                   (map (lambda (p) (if (or (string=? p "#") (string=? p "b"))
                                      #{ \markup \concat { \hspace #0.1 #(sign-markup p) \hspace #0.1 } #} p))
                     parts))))))))
-     (ly:stencil-outline s (make-filled-box-stencil (ly:stencil-extent s X) (ly:stencil-extent s Y)))))
+     (ly:stencil-outline s (make-filled-box-stencil (interval-widen (ly:stencil-extent s X) (* 2.5 (mm->u layout))) (ly:stencil-extent s Y)))))
 #(define-markup-command (pass-label layout props txt) (string?)
    (interpret-markup layout props #{ \markup \abs-fontsize #10.5 \italic \bold #txt #}))
 #(define-markup-command (cue layout props txt) (string?)

@@ -14,9 +14,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
+from builder.engraving.escaping import ly_string
 from builder.engraving.lilypond_curriculum import Matter, TitledSheet
 from builder.engraving.lilypond_notes import Writer
-from builder.engraving.lilypond_source import ly_string, music_tokens, render
+from builder.engraving.lilypond_source import music_tokens, render
 from builder.engraving.picture_text import picture_text
 from builder.engraving.sheet import Body, Sheet
 from builder.pages.excerpt import excerpt

@@ -1,14 +1,13 @@
-"""Pages as LilyPond text, through the templates; the one place where text is escaped.
+"""Pages as LilyPond text, through the templates.
 
 Stage:    5 engrave (in)
 In, Out:  studies, book plans and words; `Sheet`s whose bodies are complete `\\bookpart`s that need `style_text` first
-Not here: what a page holds (`pages`), the tokens of notes and lanes (`lilypond_notes`, `lilypond_lanes`), running
-          LilyPond (`lilypond_run`)
+Not here: what a page holds (`pages`), escaping text (`escaping`), the tokens of notes and lanes (`lilypond_notes`,
+          `lilypond_lanes`), running LilyPond (`lilypond_run`)
 """
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache, partial
@@ -16,6 +15,7 @@ from pathlib import Path
 
 from jinja2 import Environment, StrictUndefined
 
+from builder.engraving.escaping import breakable, ly_string, word_list
 from builder.engraving.lilypond_lanes import chord_words, closing_cues, cue_words, hand_lane, lane
 from builder.engraving.lilypond_notes import Writer, name_token, tuning_token
 from builder.engraving.logo_text import cover_logo, head_logo
@@ -53,34 +53,11 @@ from builder.pages import (
     study_pages,
     warm_up,
 )
+from builder.spec.breaks import Breaks
 from builder.spec.plan import BookPlan
 from builder.theory.score import Rest, Study
 
-_LINE_ENDS = "\r\n\t\v\f\u0085\u2028\u2029"
-_BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 _PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of LilyPond's own staff of 20 points
-
-
-def ly_string(text: object) -> str:
-    """Quote any text for LilyPond and Scheme, so that nothing in it is ever read as a command.
-
-    Line ends become spaces; control characters, lone surrogates and direction overrides are dropped.
-
-    >>> print(ly_string('say "hi" \\\\ #(exit)'))
-    "say \\"hi\\" \\\\ #(exit)"
-    """
-    flat = "".join(" " if letter in _LINE_ENDS else letter for letter in str(text))
-    kept = "".join(c for c in flat if unicodedata.category(c) not in ("Cc", "Cs") and c not in _BIDI)
-    return '"' + kept.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
-def word_list(text: str) -> str:
-    """A paragraph as a Scheme list of its words, for lines that a page may break between.
-
-    >>> print(word_list('say "hi" now'))
-    (list "say" "\\"hi\\"" "now")
-    """
-    return f"(list {' '.join(map(ly_string, text.split(' ')))})"
 
 
 @cache
@@ -99,6 +76,7 @@ def _environment(own: Path | None) -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["text"] = ly_string
+    environment.filters["breakable"] = breakable
     environment.filters["place"] = _place_in
     environment.filters["words"] = word_list
     return environment
@@ -110,6 +88,7 @@ def page_values(book: BookPlan) -> dict[str, object]:
     half_mm = round((paper.line_mm - 10) / 2, 1)
     return {
         "left_handed": book.left_handed,
+        "breaks": Breaks(book.language, book.hints),
         "line_mm": paper.line_mm,
         "half_mm": half_mm,
         "across": paper.across,
@@ -175,18 +154,19 @@ def study_sheet(
     writer = Writer(pages[0].music, ly_string, {})
 
     def body(page: StudyPage) -> Body:
-        return Body(study_body(page, writer, book.left_handed), page.rung.sides)
+        return Body(study_body(page, writer, book), page.rung.sides)
 
     return Sheet(study_key(study.id), where, Ladder([partial(body, page) for page in pages]))
 
 
-def study_body(page: StudyPage, writer: Writer, left_handed: bool = False) -> str:
-    """The LilyPond text of one study on one rung; for *left_handed* players its pictures of the neck are turned."""
+def study_body(page: StudyPage, writer: Writer, book: BookPlan) -> str:
+    """The LilyPond text of one study on one rung; for left-handed players its pictures of the neck are turned."""
     music = page.music
     return render(
         "page.ly",
         page=page,
-        left_handed=left_handed,
+        left_handed=book.left_handed,
+        breaks=Breaks(book.language, book.hints),
         line_mm=page.paper.line_mm,
         facts_mm=_facts_mm(page),
         tempo_mm=page.paper.line_mm if page.tempo_below else page.paper.line_mm - page.paper.map_cell_mm,

@@ -27,6 +27,7 @@ CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a 
 _PITCHES_MM = (6.0, 5.8, 5.6, 5.4, 5.2, 5.0)  # from line to line; below 5 mm the dots of a leader are hard to follow
 _HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 19.5, 12.0, 3.5, 33.0
 _SPARE_MM = 18.0
+_LONG_TITLE = 50  # letters; more take four lines and more at 32 pt on A5
 _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
 _PLACES_TOGETHER = 3
 _MOST_NOTES = 5  # more is not listened for (our own choice)
@@ -50,6 +51,11 @@ class Cover:
     licence: str
     author_mm: float
     edition_mm: float
+
+    @property
+    def long(self) -> bool:
+        """Whether the title needs a smaller size and the air over it."""
+        return len(self.title) > _LONG_TITLE
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 from typing import Literal
 
 from builder.pages.hand import barres, diagrams, shifts, without_told_fingers
@@ -39,6 +40,8 @@ _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = {False: 6, True: 5}  # on narrow paper or not: more columns would be narrower than their circles
 # Letters of title and aim in a millimetre of their line; longer ones take two lines: see `heading` in style.ily.
 _TITLE_LETTERS, _AIM_LETTERS = 0.3, 0.6
+_INSTRUCTION_LETTERS, _INSTRUCTION_LINE_MM = 0.66, 3.4  # at 8 pt, where it takes two
+_WARNING_LETTERS = 0.6  # bold at 8 pt
 _CODE_GAP_MM, _CODE_WORDS_MM = 2.0, 14.0  # between a code's quiet zone and words; the words beside it
 # What a code with its quiet zone takes less, as it begins over the title (`beside-code` in track_code.ily), and what is
 # saved below the instruction, so that a page with a code is as high as one without.
@@ -67,9 +70,12 @@ def study_pages(
     tempo_below = paper.large or len(study.tempo_steps) > _MOST_STEPS_BESIDE[paper.narrow]
     title_mm, aim_mm = _title_widths_mm(paper, code)
     head_mm = _titles_mm(study, title_mm, aim_mm, code) + _head_mm(study, neck_map, wide, tempo_below)
-    head_mm += len(signs) * _SIGN_LINE_MM if signs_below else 0.0
+    if signs_below:
+        lines = _lines(_instruction(study, phrases), _INSTRUCTION_LETTERS * paper.line_mm)
+        head_mm += len(signs) * _SIGN_LINE_MM + (lines - 1) * _INSTRUCTION_LINE_MM
     measure = Measure(music, study.meter, study.key.signature, paper.line_mm)
-    room = Room(paper, head_mm, len(notes), len(warnings), caution_lines, book.press.sides == "two")
+    warning_lines = sum(_lines(line, _WARNING_LETTERS * paper.line_mm) for line in warnings)
+    room = Room(paper, head_mm, len(notes), warning_lines, caution_lines, book.press.sides == "two")
     rungs = ladder(measure, room, book.staff_size)
     if paper.large:
         rungs = with_large_head(rungs, room, large_head_mm(study, neck_map, _facts(study, phrases), paper), notes)
@@ -123,11 +129,18 @@ def _title_widths_mm(paper: Paper, code: TrackCode | None) -> tuple[float, float
 
 def _titles_mm(study: Study, title_mm: float, aim_mm: float, code: TrackCode | None) -> float:
     """How high title and aim are with a code beside them; measured on trial pages."""
-    title = 9.5 if len(study.title) <= _TITLE_LETTERS * title_mm else 15.0
-    aim = (5.6 if len(study.aim) <= _AIM_LETTERS * aim_mm else 8.6) if study.aim else 0.0
+    title, aim = _lines(study.title, _TITLE_LETTERS * title_mm), _lines(study.aim, _AIM_LETTERS * aim_mm)
+    title_high = 9.5 if title == 1 else 1.5 + 6.8 * title
+    aim_high = 5.6 if aim == 1 else 0.6 + 4.0 * aim if study.aim else 0.0
     if code is None:
-        return title + aim
-    return max(title + aim, code.side_mm + 2 * code.quiet_mm - _CODE_OVER_MM) - _CODE_SAVED_MM
+        return title_high + aim_high
+    return max(title_high + aim_high, code.side_mm + 2 * code.quiet_mm - _CODE_OVER_MM) - _CODE_SAVED_MM
+
+
+def _lines(text: str, letters: float) -> int:
+    """How many lines of so many letters a text takes; one more where a word too long for a line goes on in the next."""
+    longest = max(map(len, text.split()), default=0)
+    return ceil(len(text) / letters) + (letters < longest < len(text))
 
 
 def _head_mm(study: Study, neck_map: NeckMap, wide: bool, tempo_below: bool) -> float:

@@ -288,6 +288,7 @@ def _book_plan(
         press=press_plan(model, "none"),
         front=with_texts(model.front or (), book.prose),
         back=with_texts(USUAL_BACK if model.back is None else model.back, book.prose),
+        hints=tuple(model.breaks or ()),
     )
 
 

@@ -191,6 +191,7 @@ class BookModel(Part):
     front: FrontParts | None = None
     back: BackParts | None = None
     look: LookModel | None = None
+    breaks: Annotated[list[fields.BrokenWord], Field(min_length=1, max_length=200)] | None = None
 
 
 def parse_material_kind(value: Any) -> str:

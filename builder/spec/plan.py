@@ -158,7 +158,7 @@ class BookPlan:
     syllabus; *note_names* is how notes are called, empty for the custom of the language; *students* those whom editions
     can be made for. *student* is whom this very edition is for, empty for the common book. *layout* names the print
     settings taken in place of the book's own, empty for none. *front* are the pages to read before the studies,
-    *back* the parts at the end, in this order.
+    *back* the parts at the end, in this order. *hints* are words with hyphens where they may break.
     """
 
     name: str
@@ -195,6 +195,7 @@ class BookPlan:
     press: PressPlan = PressPlan()
     front: tuple[MatterPart, ...] = ()
     back: tuple[MatterPart, ...] = USUAL_BACK
+    hints: tuple[str, ...] = ()
 
     @property
     def prose(self) -> tuple[ProseText, ...]:

@@ -11,16 +11,16 @@
     \picture-data #[[ logo.width_mm ]] #[[ logo.height_mm ]] [[ logo.text|text ]]
     \mm-space #6
 [% endif %]
-    \sans \headed \heading #[[ line_mm ]] #14 #11 [[ page.school|text ]]
+    \sans \headed \heading #[[ line_mm ]] #14 #11 [[ page.school|breakable(breaks) ]]
     \mm-space #3
     \mm-rule #[[ line_mm ]] #1.4
-    \mm-space #[[ 12 if logo else 38 ]]
-    \headed \heading #[[ line_mm ]] #46 #32 [[ page.title|text ]]
+    \mm-space #[[ 12 if logo else 18 if page.long else 38 ]]
+    \headed \heading #[[ line_mm ]] #46 #[[ 24 if page.long else 32 ]] [[ page.title|breakable(breaks) ]]
     \mm-space #5
-    \italic \heading #[[ line_mm ]] #18 #14 [[ page.subtitle|text ]]
+    \italic \heading #[[ line_mm ]] #18 #14 [[ page.subtitle|breakable(breaks) ]]
 [% if page.student %]
     \mm-space #7
-    \sans \headed \heading #[[ line_mm ]] #16 #11 [[ page.student|text ]]
+    \sans \headed \heading #[[ line_mm ]] #16 #11 [[ page.student|breakable(breaks) ]]
 [% endif %]
     \mm-space #22
     \cover-strings #[[ line_mm ]] #[[ strings ]]

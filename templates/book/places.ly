@@ -1,7 +1,7 @@
 [#- The places of an exercise that are not printed in full: small neck maps. -#]
 \bookpart {
   \paper { page-count = [[ page.sides|length ]][% include "parts/handed.ly" %] [% include "book/measured_page.ly" %] }
-  \markup \stack { \headed \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]] \mm-space #2.2 \italic \para #[[ line_mm ]] #11 #13.5 [[ page.lead|text ]] \mm-space #2 }
+  \markup \stack { \headed \heading #[[ line_mm ]] #23 #16 [[ page.title|breakable(breaks) ]] \mm-space #2.2 \italic \para #[[ line_mm ]] #11 #13.5 [[ page.lead|text ]] \mm-space #2 }
 [% for side in page.sides %]
 [% for pair in side %]
   \markup \stack { \mm-space #7 \concat { [% for each in pair %]\mm-width #[[ line_mm if each.wide else column_mm ]] \stack {

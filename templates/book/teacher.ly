@@ -1,9 +1,9 @@
 [#- An exercise for its teacher: answers, what to listen and look for, what goes wrong, places, lines to write on. -#]
 \bookpart {
   \paper {[% include "parts/handed.ly" %] [% include "book/measured_page.ly" %] }
-  \markup \stack { \headed \heading #[[ line_mm ]] #23 #16 [[ page.title|text ]]
+  \markup \stack { \headed \heading #[[ line_mm ]] #23 #16 [[ page.title|breakable(breaks) ]]
 [% if page.aim %]
-    \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|text ]]
+    \mm-space #2 \italic \heading #[[ line_mm ]] #11.5 #9.5 [[ page.aim|breakable(breaks) ]]
 [% endif %]
     \mm-space #2 \abs-fontsize #9 \sans \cut-to #[[ line_mm ]] #0.85 [[ page.facts|text ]] \mm-space #3.5 }
 [% for question, answer in page.answers %]

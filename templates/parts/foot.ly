@@ -19,7 +19,7 @@
         [% include "parts/practice_notes.ly" %]
 [% endif %]
 [% for line in page.warnings %]
-        \fit #[[ line_mm ]] #0.85 \abs-fontsize #9 \sans \bold [[ line|text ]]
+        \sans \bold \heading #[[ line_mm ]] #9 #8 [[ line|text ]]
         \mm-space #2
 [% endfor %]
         \overline [[ page.log_title|text ]]

@@ -6,13 +6,16 @@
     \beside-code #[[ line_mm ]] #[[ page.code.side_mm ]] #[[ page.code.quiet_mm ]] #'([% for row in page.code.rows %][[ row|text ]] [% endfor %]) #(list [% for line in page.code.caption %][[ line|text ]] [% endfor %])
 [% endif %]
     \stack {
-      \headed \heading #[[ page.title_mm ]] #23 #16 [[ page.title|text ]]
+      \headed \heading #[[ page.title_mm ]] #23 #16 [[ page.title|breakable(breaks) ]]
 [% if page.aim %]
       \mm-space #1.2
-      \italic \heading #[[ page.aim_mm ]] #11.5 #9.5 [[ page.aim|text ]]
+      \italic \heading #[[ page.aim_mm ]] #11.5 #9.5 [[ page.aim|breakable(breaks) ]]
 [% endif %]
       \mm-space #1.8
     }
+[% if page.signs_below and not page.paper.large %]
+    \sans \heading #[[ line_mm ]] #9 #8 [[ page.instruction|text ]]
+[% else %]
     \fit #[[ line_mm ]] #0.8 \concat {
       \abs-fontsize #9 \sans [[ page.instruction|text ]]
 [% if page.signs and not page.signs_below %]
@@ -20,6 +23,7 @@
       [[ sign_row(page.signs[0]) ]]
 [% endif %]
     }
+[% endif %]
 [% if page.signs_below %]
 [% for signs in page.signs %]
     \mm-space #1.6

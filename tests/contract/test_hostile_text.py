@@ -19,7 +19,8 @@ import pytest
 
 from builder.compose import compose
 from builder.composing import knowledge_from
-from builder.engraving.lilypond_source import ly_string, study_sheet, style_text
+from builder.engraving.escaping import ly_string
+from builder.engraving.lilypond_source import study_sheet, style_text
 from builder.errors import Problem, SpecError
 from builder.pipeline import check
 from builder.printed_words import phrases_of

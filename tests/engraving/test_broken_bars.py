@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from builder.engraving.escaping import ly_string
 from builder.engraving.lilypond_notes import Writer
-from builder.engraving.lilypond_source import ly_string
 from builder.pages import study_pages
 from builder.theory.pitch import Pitch
 from builder.theory.score import Note
