@@ -192,14 +192,6 @@ def line_of_text(longest: int) -> Reads:
     return Reads(parse, expected, {"type": "string", "minLength": 1, "maxLength": longest})
 
 
-def _parse_broken_word(value: Any) -> str:
-    text = printable(_string(value).strip())
-    pieces = text.split("-")
-    if len(text) > 80 or len(pieces) < 2 or not all(piece.isalpha() for piece in pieces):
-        raise ValueError
-    return text
-
-
 def whole_number(low: int, high: int, unit: str = "") -> Reads:
     """A whole number from *low* to *high*."""
 
@@ -378,18 +370,11 @@ NOTE = Reads(
     {"type": "string", "pattern": "^[A-G](#{0,3}|b{0,3})[0-9]?$"},
 )
 
-BROKEN_WORD = Reads(
-    _parse_broken_word,
-    "a word with hyphens where it may break, such as Finger-übungs-buch",
-    {"type": "string", "minLength": 3, "maxLength": 80},
-)
-
 ENTRY_ID = identifier("an id")
 Id = Annotated[str, ENTRY_ID]
 Title = Annotated[str, line_of_text(120)]
 Sentence = Annotated[str, line_of_text(200)]
 Name = Annotated[str, line_of_text(80)]
-BrokenWord = Annotated[str, BROKEN_WORD]
 Flag = Annotated[bool, true_or_false()]
 KeyName = Annotated[Key, KEY]
 MeterText = Annotated[Meter, METER]

@@ -7,15 +7,20 @@ Not here: looking a phrase up (`pages.phrases`), the files of a language (`spec.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from builder.pages.phrases import Phrases
 from builder.spec import Library
+from builder.spec.breaks import Breaks
 from builder.spec.library import load_words
 from builder.spec.plan import BookPlan
 
 
 def phrases_of(plan: BookPlan) -> Phrases:
     """The printed words in the language of the book."""
-    return Phrases.from_data(load_words(plan.language), plan.note_names)
+    return replace(
+        Phrases.from_data(load_words(plan.language), plan.note_names), breaks=Breaks(plan.language, plan.hints)
+    )
 
 
 def skills_of(phrases: Phrases, library: Library) -> dict[str, str]:

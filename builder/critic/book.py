@@ -101,11 +101,27 @@ def _titles(book: Book) -> Iterator[Finding]:
         texts = book.gists[number - 1].texts if number <= len(book.gists) else ()
         largest = max((text.size for text in texts), default=0.0)
         lines = sorted((text for text in texts if text.size > 0.98 * largest), key=lambda text: (round(text.y), text.x))
-        printed = _plain("".join(text.text for text in lines))
-        if printed != _plain(str(study["title"])):
+        wanted = _plain(str(study["title"]))
+        if _joined([text.text for text in lines], wanted) != wanted:
             place = (lines[0].x, lines[0].y) if lines else WHOLE_PAGE
             words = " ".join(text.text.strip() for text in lines)
             yield Finding(number, place, "title", f"reads '{words}', not '{study['title']}'")
+
+
+def _joined(lines: Sequence[str], wanted: str) -> str:
+    """Return *lines* as one word, without the hyphens at their ends where *wanted* has none."""
+    whole = ""
+    for line in lines:
+        whole += _plain(line)
+        if whole.endswith("-") and not wanted.startswith(whole):
+            whole = whole[:-1]
+    return whole
+
+
+def _holds(texts: Sequence[str], wanted: str) -> bool:
+    """Whether *wanted* stands in *texts*, maybe with hyphens where its lines end."""
+    plain = [_plain(text) for text in texts]
+    return wanted in "".join(plain) or wanted in "".join(text.removesuffix("-") for text in plain)
 
 
 def _plain(text: str) -> str:
@@ -230,7 +246,7 @@ def _outline(book: Book) -> Iterator[Finding]:
         if pages and goal + 1 not in pages:
             message = f"'{title}' leads to page {goal + 1}, its first study is on page {pages[0]}"
             yield Finding(goal + 1, WHOLE_PAGE, "outline", message)
-        elif level == 1 and _plain(title) not in _plain("".join(text.text for text in book.gists[goal].texts)):
+        elif level == 1 and not _holds([text.text for text in book.gists[goal].texts], _plain(title)):
             yield Finding(goal + 1, WHOLE_PAGE, "outline", f"'{title}' leads here, but is not printed here")
     if reached:
         for study in book.studies:

@@ -23,7 +23,7 @@ _PAPERS_MM = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "US Letter": (215.9, 2
 _NAMES = {"a4": "A4", "a5": "A5", "letter": "US Letter"}
 _NEAR_MM = 0.15  # a PDF rounds points to hundredths, LilyPond its papers to tenths of a point
 _BOXES = ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox")  # each lies within the one before it
-_BESIDE_MM = 0.6  # how far ink may stand out of the block of text and music: signs are rounder than their boxes
+_BESIDE_MM = 0.9  # how far ink may stand out of the block of text and music: round signs, a j
 
 
 def paper_findings(pages: Sequence[PageObject], gists: Sequence[Gist], asked: Asked) -> Iterator[Finding]:

@@ -24,6 +24,7 @@ from builder.pages.excerpt import excerpt
 from builder.pages.order import study_key
 from builder.pages.page import Paper
 from builder.pages.sides import room_mm
+from builder.spec.breaks import Breaks
 from builder.spec.prose import (
     Block,
     Break,
@@ -74,7 +75,8 @@ def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, 
     letters = _LARGE_LETTERS if matter.paper.large else 1.0
     writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm, letters))
     pieces = tuple(writer.pieces(text.blocks))
-    body = render("book/prose_text.ly", title=text.title, pieces=pieces, line_mm=matter.paper.line_mm)
+    breaks = Breaks(matter.book.language, matter.book.hints)
+    body = render("book/prose_text.ly", title=text.title, breaks=breaks, pieces=pieces, line_mm=matter.paper.line_mm)
     likely = likely_sides(text.blocks, matter.paper)
     return TitledSheet(Sheet(key, text.where, (Body(body, None, likely=likely),)), text.title)
 

@@ -27,6 +27,9 @@ CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a 
 _PITCHES_MM = (6.0, 5.8, 5.6, 5.4, 5.2, 5.0)  # from line to line; below 5 mm the dots of a leader are hard to follow
 _HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 19.5, 12.0, 3.5, 33.0
 _SPARE_MM = 18.0
+# The share of a line of the contents that `entry` in style.ily gives a title, with a place behind it and without; the
+# room for a page number; a letter at 10.5 pt, shrunk by as much as does not show.
+_NAME_AND_PLACE, _NAME_ALONE, _LABEL_MM, _ENTRY_LETTER_MM = 0.6, 0.85, 8.0, 1.7
 _LONG_TITLE = 50  # letters; more take four lines and more at 32 pt on A5
 _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
 _PLACES_TOGETHER = 3
@@ -60,13 +63,17 @@ class Cover:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A line of the contents; *target* is the study id it leads to, empty for none; *place* is set smaller."""
+    """A line of the contents; *target* is the study id it leads to, empty for none; *place* is set smaller.
+
+    *goes_on*: the title is too long for a line, its end is the next entry.
+    """
 
     text: str
     place: str
     label: str
     target: str
     indented: bool
+    goes_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +215,8 @@ def _dealt(groups: Sequence[Group], room: float, first_mm: float, pitch: float) 
 
 def _together(entries: Sequence[Entry]) -> int:
     """How many lines from here on stay on one side: a name and up to three places; never the last place alone."""
+    if entries[0].goes_on:
+        return 1 + _together(entries[1:])
     if entries[0].label or not entries[0].text:
         return 2 if len(entries) > 1 and entries[0].indented and not _follows(entries[2:]) else 1
     places = 0
@@ -240,24 +249,34 @@ def contents(
     groups = [Group("", "", tuple(_plain(key, title, labels) for key, title in matter))]
     for part in sections(studies):
         name = phrases("level.name", level=part.level)
-        groups.append(Group(str(part.level), name, study_entries(part, labels, phrases)))
+        groups.append(Group(str(part.level), name, study_entries(part, labels, paper, phrases)))
     groups.append(Group("", phrases("contents.back"), tuple(_plain(key, title, labels) for key, title in back)))
     listing = on_sides([group for group in groups if group.entries], paper, _TITLE_MM)
     return ListPage(phrases("contents.title"), "", listing, "", ())
 
 
-def study_entries(part: Section, labels: Labels, phrases: Phrases) -> tuple[Entry, ...]:
+def study_entries(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> tuple[Entry, ...]:
     """An exercise once by name, its places indented below; on one line where there is only one."""
     entries: list[Entry] = []
     for members in part.exercises:
         if len(members) == 1:
-            entries.append(_study_entry(members[0], members[0].title, labels, phrases, False))
+            *begun, last = _title_lines(members[0].title, _NAME_AND_PLACE, paper, phrases)
+            entries += [Entry(line, "", "", "", False, goes_on=True) for line in begun]
+            entries.append(_study_entry(members[0], last, labels, phrases, False))
             continue
-        entries.append(Entry(members[0].title, "", "", "", False))
+        *begun, last = _title_lines(members[0].title, _NAME_ALONE, paper, phrases)
+        entries += [Entry(line, "", "", "", False, goes_on=True) for line in begun]
+        entries.append(Entry(last, "", "", "", False))
         # Places that share a page of small maps stand behind those with pages of their own.
         paged = sorted(members, key=lambda study: int(labels.get(study_key(study.id), "0")))
         entries += [_study_entry(study, "", labels, phrases, True) for study in paged]
     return tuple(entries)
+
+
+def _title_lines(title: str, share: float, paper: Paper, phrases: Phrases) -> list[str]:
+    """A title in as many lines as its *share* of a line of the contents asks for; large print makes its own."""
+    letters = int(share * (paper.line_mm - _LABEL_MM) / _ENTRY_LETTER_MM)
+    return [title] if paper.large or len(title) <= letters else phrases.breaks.lines(title, letters)
 
 
 def _study_entry(study: Study, text: str, labels: Labels, phrases: Phrases, indented: bool) -> Entry:
@@ -336,7 +355,7 @@ def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> Lis
     # What most of the level's exercises ask for comes first; of equals, what is met first.
     skills = Counter(skill for members in part.exercises for skill in members[0].skills)
     notes = [phrases(key) for skill, _ in skills.most_common() if (key := f"listen.{skill}") in phrases][:_MOST_NOTES]
-    groups = [Group("", "", study_entries(part, labels, phrases))]
+    groups = [Group("", "", study_entries(part, labels, paper, phrases))]
     while notes and len(on_sides(groups, paper, _opener_mm(len(notes))).sides) > 1:
         notes.pop()
     listing = on_sides(groups, paper, _opener_mm(len(notes)))

@@ -9,7 +9,6 @@ Not here: the words (shared/phrases), how rows are drawn (templates/back.ily)
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -176,18 +175,18 @@ def _blocks(
     for axis in axes(studies, skills, phrases):
         before = [_row("axis", axis.name)]
         for heading, members in axis.groups:
-            before += _folded("heading", heading, column_mm, _TITLE_LETTER_MM)
+            before += _folded("heading", heading, column_mm, phrases)
             for _, group in groupby(members, lambda study: study.exercise):
                 same = list(group)
-                before += _folded("title", same[0].title, column_mm, _TITLE_LETTER_MM)
+                before += _folded("title", same[0].title, column_mm, phrases)
                 for study in same:
                     yield _Block((*before, *_citation(study, labels, column_mm)), heading)
                     before = []
 
 
-def _folded(kind: RowKind, text: str, column_mm: float, letter_mm: float) -> list[IndexRow]:
+def _folded(kind: RowKind, text: str, column_mm: float, phrases: Phrases) -> list[IndexRow]:
     """A text on as many rows as it needs; of a heading only the first has air above it."""
-    lines = textwrap.wrap(text, max(12, int(column_mm / letter_mm)))
+    lines = phrases.breaks.lines(text, max(12, int(column_mm / _TITLE_LETTER_MM)))
     first, *rest = lines or [text]
     return [_row(kind, first), *(_row("more" if kind == "heading" else kind, line) for line in rest)]
 

@@ -326,7 +326,7 @@ def _fillings(room: Room, spares: list[float], counts: list[int], log: _Log) -> 
         airs = tuple(max(0.0, spare / count) for spare, count in zip(spares, counts, strict=True))
         yield _Filling(sum(map(_air_cost, airs)), 0, 0.0, None, airs)
         return
-    sides = [None, *sorted({0, last} if last == 1 else {last})] if room.notes else [None]
+    sides = [None, *sorted({0, last})] if room.notes else [None]
     for side in sides:
         left = [spare - (room.notes_mm if at == side else 0.0) for at, spare in enumerate(spares)]
         if side is not None and left[side] < 2.0 * counts[side]:

@@ -13,12 +13,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from builder.spec.breaks import Breaks
+
+_NO_BREAKS = Breaks("")
+
 
 @dataclass(frozen=True, slots=True)
 class Phrases:
     """The phrases of one language by dotted key; `{name}` in a phrase stands for a value given when it is used.
 
-    *naming* is how notes are called, a key of the section `naming`; empty for the custom of the language.
+    *naming* is how notes are called, a key of the section `naming`; empty for the custom of the language. *breaks*
+    knows where its long words break.
 
     >>> phrases = Phrases.from_data({"start": "String {string}", "steps": ["Listen.", "Play."]})
     >>> phrases("start", string=3), phrases.lines("steps"), "steps.9" in phrases
@@ -35,6 +40,7 @@ class Phrases:
 
     texts: Mapping[str, str]
     naming: str = ""
+    breaks: Breaks = _NO_BREAKS
 
     @classmethod
     def from_data(cls, data: Mapping[str, object], naming: str = "") -> Phrases:

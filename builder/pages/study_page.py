@@ -40,6 +40,7 @@ _AROUND = 2  # frets shown on each side of the working area
 _MOST_STEPS_BESIDE = {False: 6, True: 5}  # on narrow paper or not: more columns would be narrower than their circles
 # Letters of title and aim in a millimetre of their line; longer ones take two lines: see `heading` in style.ily.
 _TITLE_LETTERS, _AIM_LETTERS = 0.3, 0.6
+_CONTINUED_LETTER_MM = 1.75  # 12 pt italics, shrunk by as much as does not show
 _INSTRUCTION_LETTERS, _INSTRUCTION_LINE_MM = 0.66, 3.4  # at 8 pt, where it takes two
 _WARNING_LETTERS = 0.6  # bold at 8 pt
 _CODE_GAP_MM, _CODE_WORDS_MM = 2.0, 14.0  # between a code's quiet zone and words; the words beside it
@@ -108,7 +109,7 @@ def study_pages(
             caution=caution,
             caution_lines=caution_lines,
             tempo_heads=(phrases("tempo.rate"), phrases("tempo.level"), phrases("tempo.clean")),
-            continued=phrases("page.continued", title=study.title),
+            continued=_continued(study, paper, phrases),
             rung=rung,
         )
         for rung in rungs
@@ -125,6 +126,13 @@ def _title_widths_mm(paper: Paper, code: TrackCode | None) -> tuple[float, float
     """How wide title and aim may be; the words of a code stand beside the title only."""
     aim_mm = paper.line_mm - (code.side_mm + code.quiet_mm + _CODE_GAP_MM if code else 0.0)
     return round(aim_mm - (_CODE_WORDS_MM if code else 0.0), 2), round(aim_mm, 2)
+
+
+def _continued(study: Study, paper: Paper, phrases: Phrases) -> str:
+    """The head of a study's later sides, on one line: of a long title only the beginning."""
+    most = int(paper.line_mm / _CONTINUED_LETTER_MM) - len(phrases("page.continued", title=""))
+    title = study.title if len(study.title) <= most or paper.large else f"{study.title[: most - 1].rstrip()}…"
+    return phrases("page.continued", title=title)
 
 
 def _titles_mm(study: Study, title_mm: float, aim_mm: float, code: TrackCode | None) -> float:

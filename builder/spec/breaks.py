@@ -36,6 +36,25 @@ class Breaks:
         """
         return _WORD.sub(self._broken, text)
 
+    def lines(self, text: str, letters: int) -> list[str]:
+        """*text* in lines of at most so many *letters*; a word longer than a line goes on in the next one.
+
+        >>> Breaks("de").lines("Die Fingergeläufigkeitsübungen", 20)
+        ['Die', 'Fingergeläufigkeits-', 'übungen']
+        """
+        lines: list[str] = []
+        for word in self(text).split():
+            rest = word
+            while len(rest.replace(SOFT_HYPHEN, "")) > letters:
+                piece, rest = _cut(rest, letters)
+                lines.append(piece)
+            whole = rest.replace(SOFT_HYPHEN, "")
+            if lines and rest is word and len(lines[-1]) + 1 + len(whole) <= letters:
+                lines[-1] += f" {whole}"
+            else:
+                lines.append(whole)
+        return lines
+
     def _broken(self, found: re.Match[str]) -> str:
         word = found.group()
         hint = next((one for one in self.hints if one.replace("-", "").casefold() == word.casefold()), None)
@@ -50,13 +69,24 @@ def _with_hyphens_of(hint: str, word: str) -> str:
     return "".join(SOFT_HYPHEN if sign == "-" else next(letters, "") for sign in hint)
 
 
+def _cut(word: str, letters: int) -> tuple[str, str]:
+    """The longest beginning of *word* that a line of so many letters holds with its hyphen, and the rest."""
+    pieces = word.split(SOFT_HYPHEN)
+    for count in range(len(pieces) - 1, 0, -1):
+        begun = "".join(pieces[:count])
+        if len(begun) < letters:
+            return f"{begun}-", SOFT_HYPHEN.join(pieces[count:])
+    whole = "".join(pieces)
+    return f"{whole[: letters - 1]}-", whole[letters - 1 :]
+
+
 @cache
 def _patterned(word: str, language: str) -> str:
     """*word* with a soft hyphen at each place the patterns of *language* allow; a language without any has none."""
     # Loaded only where a word is long: the module reads its list of dictionaries when it is imported.
     from pyphen import Pyphen, language_fallback  # type: ignore[import-untyped]
 
-    known = language_fallback(language)
+    known = language_fallback(language) if language else None
     if known is None:
         return word
     return str(Pyphen(lang=known, left=_LEAST, right=_LEAST).inserted(word, SOFT_HYPHEN))

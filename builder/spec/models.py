@@ -38,6 +38,7 @@ MEASURED_LIMIT = 1.28
 STAFF_SIZES = (11, 30)
 _LARGEST_STAFF = {"both": 18.0, "staff": 22.0, "tab": 20.0}
 _LARGE_PRINT_STAFF = 28.0
+_LONGEST_WORD = 80  # letters and hyphens; German words of law have 63 (our own choice)
 
 
 class InstrumentModel(Part):
@@ -165,6 +166,24 @@ class TracksModel(Part):
     soundfont: fields.Title | None = None
 
 
+def _parse_broken_word(value: Any) -> str:
+    text = fields.printable(value if isinstance(value, str) else "")
+    pieces = text.split("-")
+    if len(text) > _LONGEST_WORD or len(pieces) < 2 or not all(piece.isalpha() for piece in pieces):
+        raise ValueError
+    return text
+
+
+BrokenWord = Annotated[
+    str,
+    Reads(
+        _parse_broken_word,
+        "a word with hyphens where it may break, such as Finger-übungs-buch",
+        {"type": "string", "minLength": 3, "maxLength": _LONGEST_WORD},
+    ),
+]
+
+
 class BookModel(Part):
     """A book file."""
 
@@ -191,7 +210,7 @@ class BookModel(Part):
     front: FrontParts | None = None
     back: BackParts | None = None
     look: LookModel | None = None
-    breaks: Annotated[list[fields.BrokenWord], Field(min_length=1, max_length=200)] | None = None
+    breaks: Annotated[list[BrokenWord], Field(min_length=1, max_length=200)] | None = None
 
 
 def parse_material_kind(value: Any) -> str:

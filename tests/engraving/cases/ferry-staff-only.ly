@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #24.75
     last-bottom-spacing.basic-distance = #27.77
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
         \mm-space #1.2
@@ -28,9 +28,7 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.8 \concat {
-      \abs-fontsize #9 \sans "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
-    }
+    \sans \heading #174 #9 #8 "Play it round five times. Five clean in a row: fill a circle, take the next tempo."
     \mm-space #1.6
     \fit #174 #0.8 \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "accent" "stressed") (cons "finger" "finger") (cons "string" "string") (cons "position" "move to this fret") (cons "cue" "let go here") )
     \mm-space #2.8

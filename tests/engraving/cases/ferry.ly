@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #15.82
     last-bottom-spacing.basic-distance = #29.14
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Ferry Steps, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Ferry Steps, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
         \mm-space #1.2

@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #21.28
     last-bottom-spacing.basic-distance = #95.6
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Bell Buoy, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Bell Buoy, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Bell Buoy, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
         \abs-fontsize #12 \headed "What to listen for"
@@ -50,9 +50,7 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.8 \concat {
-      \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
-    }
+    \sans \heading #174 #9 #8 "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     \mm-space #1.6
     \fit #174 #0.8 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "string" "string") (cons "position" "move to this fret") (cons "harmonic" "harmonic") )
     \mm-space #2.8

@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #27.77
     last-bottom-spacing.basic-distance = #59.41
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Nets, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Nets, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Nets, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
         \abs-fontsize #12 \headed "What to listen for"
@@ -42,9 +42,7 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.8 \concat {
-      \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
-    }
+    \sans \heading #174 #9 #8 "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     \mm-space #1.6
     \fit #174 #0.8 \sign-row #(list (cons "pluck" "thumb, index, middle, ring") (cons "barre" "barre") (cons "shape" "not played, open, finger") (cons "kept" "finger stays down") )
     \mm-space #2.8

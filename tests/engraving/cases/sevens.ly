@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #12.86
     last-bottom-spacing.basic-distance = #74.26
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Sevens, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Sevens, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Sevens, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
 \mm-space #2.5
         \abs-fontsize #12 \headed "What to listen for"

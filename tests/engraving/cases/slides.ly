@@ -4,7 +4,7 @@
     system-system-spacing.basic-distance = #13.49
     last-bottom-spacing.basic-distance = #39.04
     ragged-last = ##f
-    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Slipway, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic "Slipway, continued" } }    oddFooterMarkup = \markup \stack {
+    oddHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Slipway, continued" } }    evenHeaderMarkup = \markup \stack { \mm-space #5 \unless \on-first-page-of-part \stack { \mm-space #3 \abs-fontsize #12 \italic \cut-to #174 #0.8 "Slipway, continued" } }    oddFooterMarkup = \markup \stack {
       \stack {
         \overline "Practice log"
         \mm-space #1.2
@@ -28,9 +28,7 @@
       \italic \heading #174.0 #11.5 #9.5 "Eight even notes, land, let go."
       \mm-space #1.8
     }
-    \fit #174 #0.8 \concat {
-      \abs-fontsize #9 \sans "Play it five times. Five clean in a row: fill a circle, take the next tempo."
-    }
+    \sans \heading #174 #9 #8 "Play it five times. Five clean in a row: fill a circle, take the next tempo."
     \mm-space #1.6
     \fit #174 #0.8 \sign-row #(list (cons "down" "down") (cons "up" "up") (cons "finger" "finger") (cons "pull-off" "pull off") (cons "slide" "slide") (cons "bend" "bend") (cons "release" "let back") )
     \mm-space #2.8
