@@ -64,6 +64,7 @@ class Reach:
         self.instrument, self.hand, self.weights = instrument, hand, weights
         self.lie = lie_of(instrument)
         self.figures = figures
+        self.places: dict[tuple[int, int], list[int]] = {}
         self.narrow = instrument.position_width <= NARROW_WIDTH
         self.middle = (instrument.strings + 1) / 2
         frets = range(instrument.last_fret + 12)
@@ -112,13 +113,15 @@ class Reach:
 
     def positions(self, stopped: Iterable[Stopped]) -> list[int]:
         """Where the hand can be for these notes."""
-        pressed = [(fret, finger) for _, fret, finger in stopped if finger]
-        highest = max(fret for fret, _ in pressed)
-        return [
-            position
-            for position in range(max(1, highest - max(3, int(self.lie.high[4])) - _LEAVES[4][1]), highest + 3)
-            if all(self.stands(position, fret, finger) for fret, finger in pressed)
-        ]
+        every = [self._places(fret, finger) for _, fret, finger in stopped if finger]
+        return every[0] if len(every) == 1 else sorted(set(every[0]).intersection(*every[1:]))
+
+    def _places(self, fret: int, finger: int) -> list[int]:
+        """The positions of a hand from which *finger* gets to *fret*."""
+        if (fret, finger) not in self.places:
+            lowest = max(1, fret - max(3, int(self.lie.high[4])) - _LEAVES[4][1])
+            self.places[fret, finger] = [at for at in range(lowest, fret + 3) if self.stands(at, fret, finger)]
+        return self.places[fret, finger]
 
     def held(self, places: Sequence[Place]) -> list[Held]:
         """The ways to hold a chord's *places* as one grip, cheapest first; nothing where no hand can.

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from builder.errors import NoSolution
-from builder.theory.fingering.figures import NO_SHAPE, figures_of
+from builder.theory.fingering.figures import figures_of
 from builder.theory.fingering.marks import Motion, fingering_of
 from builder.theory.fingering.moments import FreeNote, Moment, Passage, passage_of
 from builder.theory.fingering.moves import BEFORE_ALL, Hand, Moves
@@ -178,10 +178,11 @@ class _Search:
         layer, staying, outlines = self.passage.layers[at], dict[int, list[Posture]](), set[Hand]()
         reached: dict[int, float] = {}
         for path in paths:
-            position, outline = path.hand.position, path.hand._replace(shape=NO_SHAPE)
+            position = path.hand.position
             moves = layer.new_hand or self.limits.shift_in_burst
             if self.limits.figures and layer.in_burst and moves:
                 # A hand that moves forgets its shape: of those that differ in nothing else only the cheapest moves.
+                outline = Hand(position, path.hand.idle, path.hand.down, path.hand.struck)
                 moves = outline not in outlines and (layer.new_hand or len(outlines) < self.moving)
                 outlines.add(outline)
                 if layer.new_hand and not moves:
