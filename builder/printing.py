@@ -138,6 +138,8 @@ def asked_of(plan: BookPlan, library: Library) -> Asked:
         paper=plan.paper,
         bleed_mm=plan.press.bleed_mm,
         large_print=plan.large_print,
+        low_ink=plan.low_ink,
+        left_handed=plan.left_handed,
         thumb_index=plan.press.thumb_index,
         logo=plan.look.logo is not None,
         codes=bool(plan.tracks and plan.tracks.base_url),

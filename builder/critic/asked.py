@@ -27,6 +27,8 @@ class Asked:
     paper: str = ""
     bleed_mm: float = 0.0
     large_print: bool = False
+    low_ink: bool = False
+    left_handed: bool = False
     thumb_index: bool = False
     logo: bool = False
     codes: bool = False

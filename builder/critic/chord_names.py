@@ -3,7 +3,7 @@
 Stage:    page critic
 In, Out:  `Expected`, notes with their places; `Finding`s
 Units:    millimetres from the upper left corner
-Not here: the diagrams over them
+Not here: the diagrams over them (`diagrams`)
 
 Many things stand over a staff. A name is looked for where its chord begins; what else stands on the line of names that
 were found must be a name too.

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -75,10 +75,21 @@ class Checkpoint:
 
 
 @dataclass(frozen=True, slots=True)
+class Shape:
+    """A chord shape, string 1 first: 0 open, None not played; *kept* are strings whose fingers stay from before."""
+
+    symbol: str
+    frets: tuple[int | None, ...]
+    fingers: tuple[int | None, ...]
+    kept: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
 class Expected:
     """A study as it must be read: *fretted* holds for each moment its (string, fret) pairs in tablature.
 
     *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*;
+    *diagrams* are the shapes that are shown, each where it is met first;
     *tempos* are tempo steps with their levels, *opens* the pitches of open strings.
     """
 
@@ -91,6 +102,7 @@ class Expected:
     silences: tuple[Silence, ...]
     chords: tuple[tuple[Fraction, str], ...]
     shapes: frozenset[str]
+    diagrams: tuple[Shape, ...]
     meter: str
     beat: Fraction
     bar_length: Fraction
@@ -117,6 +129,7 @@ def expected(study: Entry, german: bool = False) -> Expected:
         tuple(_silences(events)),
         tuple((Fraction(chord["onset"]), named(chord["symbol"])) for chord in study["chords"] if chord["symbol"]),
         frozenset(named(shape["symbol"]).replace(" ", "") for shape in study["shapes"]),
+        tuple(_diagrams(study, events, named)),
         str(study["meter"]),
         Fraction(study["beat"]),
         Fraction(study["meter"]),
@@ -130,6 +143,22 @@ def expected(study: Entry, german: bool = False) -> Expected:
             if event["kind"] == "rest" and event["checkpoint"]
         ),
     )
+
+
+def _diagrams(study: Entry, events: list[Entry], named: Callable[[str], str]) -> Iterator[Shape]:
+    shapes = list(study["shapes"])
+    starts = [_fraction(shape["onset"]) for shape in shapes]
+    kept: list[set[int]] = [set() for _ in shapes]
+    for event in events:
+        place = bisect_right(starts, _onset(event)) - 1
+        if place >= 0 and event["kind"] == "note" and event["kept"]:
+            kept[place].add(int(event["string"]))
+    met = set()
+    for shape, strings in zip(shapes, kept, strict=True):
+        name = tuple(shape["frets"]), tuple(shape["fingers"]), frozenset(strings)
+        if name not in met:
+            met.add(name)
+            yield Shape(named(shape["symbol"]), *name)
 
 
 def _opens(study: Entry) -> tuple[int, ...]:

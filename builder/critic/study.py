@@ -16,6 +16,7 @@ from builder.critic.aligning import aligned
 from builder.critic.asked import Asked
 from builder.critic.bars import bar_findings
 from builder.critic.chord_names import Noted, chord_findings
+from builder.critic.diagrams import diagram_findings
 from builder.critic.durations import duration_findings
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
@@ -57,6 +58,7 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -
     yield from mark_findings(over, under, systems)
     yield from technique_findings(wanted, over, under, systems)
     yield from cue_findings(wanted, systems, dict(asked.cues))
+    yield from diagram_findings(wanted, systems, asked)
     yield from bar_findings(wanted, over, systems)
     yield from chord_findings(wanted, [_noted(*one) for one in over], [(p.number, p.ink, r) for p, r in systems])
 

@@ -53,7 +53,7 @@ class Show:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A bar or a band: its box in units of the stream, how its path begins, which operators draw it."""
+    """A bar, a band or a disc: its box in units of the stream, what draws it, which operators do."""
 
     x0: float
     y0: float
@@ -192,8 +192,35 @@ class Stream:
         """What is drawn as a band with four corners, from the left."""
         return [one for one in self.drawn() if one.operator == b"m" and 80 < one.width < 2500 and 5 < one.height < 150]
 
+    def discs(self, least: float, most: float) -> list[Drawn]:
+        """Round things under the neck map that are so wide, in units of the stream, from the left."""
+        top = self._under_map()
+        return [one for one in self.drawn() if one.operator == b"c" and least < one.width < most and one.y0 < top]
+
+    def slanted(self) -> list[int]:
+        """The numbers of the operators that begin short slanted strokes under the neck map."""
+        found = []
+        for index in range(len(self.operations) - 2):
+            (start, move), (end, to), (_, paint) = self.operations[index : index + 3]
+            if (move, to, paint) == (b"m", b"l", b"S") and float(start[1]) < self._under_map():
+                sides = [abs(float(one) - float(other)) for one, other in zip(start, end, strict=True)]
+                found += [index] if all(10 < side < 60 for side in sides) else []
+        return found
+
+    def _under_map(self) -> float:
+        return max(show.y for show in self.words(r"\d{2,3}", "Heros-Bold") if show.size > 11) * 10 - 100
+
+    def shift(self, drawn: Drawn, x: float, y: float) -> None:
+        """Draw it elsewhere."""
+        for start, end in drawn.spans:
+            for index in range(start, end):
+                operands, operator = self.operations[index]
+                if operator in (b"m", b"l", b"c"):
+                    moved = [FloatObject(float(one) + (y if k % 2 else x)) for k, one in enumerate(operands)]
+                    self.operations[index] = (moved, operator)
+
     def drawn(self) -> list[Drawn]:
-        """Bars and bands, from the left, in units of the stream; what is painted over each other is one."""
+        """Bars, bands and discs, from the left, in units of the stream; what is painted over each other is one."""
         found: dict[tuple[float, ...], list[tuple[int, int]]] = {}
         index = 0
         while index < len(self.operations):
@@ -209,12 +236,16 @@ class Stream:
         return [Drawn(*key, self._kinds[key], tuple(spans)) for key, spans in sorted(found.items())]
 
     def _path(self, index: int) -> tuple[int, tuple[float, float, float, float], bytes] | None:
-        """Where the path that begins at an operator ends, its box, how it begins; None for other than straight ones."""
+        """Where the path that begins at an operator ends, its box, what draws it; None for other kinds."""
         operands, operator = self.operations[index]
         if operator == b"re":
             x, y, width, height = map(float, operands)
             return index + 2, (x, y, x + width, y + height), operator
-        names = [name for _, name in self.operations[index : index + 6]]
+        names = [name for _, name in self.operations[index : index + 8]]
+        if names[:6] == [b"m", b"l", b"c", b"c", b"c", b"c"]:
+            corners = [[float(one) for one in operands[-2:]] for operands, _ in self.operations[index : index + 6]]
+            xs, ys = zip(*corners, strict=True)
+            return index + (8 if names[6] == b"h" else 7), (min(xs), min(ys), max(xs), max(ys)), b"c"
         if names[:5] != [b"m", b"l", b"l", b"l", b"h"]:
             return None
         points = [[float(number) for number in operands] for operands, _ in self.operations[index : index + 4]]
