@@ -15,11 +15,11 @@ pytestmark = pytest.mark.engraves
 STRING, FRET = 78, 82  # from string to string and from fret to fret, in units of the stream
 
 
-def finger(stream: Stream, which: int = 0) -> tuple[list[Drawn], Show]:
+def finger(stream: Stream) -> tuple[list[Drawn], Show]:
     """A finger of a diagram: its disc, with its ring where it has one, and its number."""
-    discs = stream.discs(70, 85)
-    first = discs[which]
-    own = [one for one in discs if abs(one.x0 - first.x0) < 8 and abs(one.y0 - first.y0) < 8]
+    discs = stream.discs(58, 85)
+    first = max(discs[:2], key=lambda disc: disc.width)
+    own = [one for one in discs if abs(one.x0 - first.x0) < 10 and abs(one.y0 - first.y0) < 10]
     near = [
         show
         for show in stream.words("[1-5]", "Heros-Bold")
