@@ -193,7 +193,7 @@ class Stream:
         return [one for one in self.drawn() if one.operator == b"m" and 80 < one.width < 2500 and 5 < one.height < 150]
 
     def discs(self, least: float, most: float) -> list[Drawn]:
-        """Round things under the neck map and the tempo steps that are so wide, in units of the stream, from the left."""
+        """Round things under the tempo steps that are so wide, in units of the stream, from the left."""
         top = self._under_map()
         return [one for one in self.drawn() if one.operator == b"c" and least < one.width < most and one.y0 < top]
 
