@@ -25,6 +25,7 @@ from builder.engraving.lilypond_source import (
     study_sheet,
     style_text,
 )
+from builder.engraving.logo_text import cover_logo_mm
 from builder.errors import EngravingError
 from builder.outputs.study_json import document, study_json
 from builder.pages import paper_of
@@ -141,7 +142,8 @@ def asked_of(plan: BookPlan, library: Library) -> Asked:
         low_ink=plan.low_ink,
         left_handed=plan.left_handed,
         thumb_index=plan.press.thumb_index,
-        logo=plan.look.logo is not None,
+        logo_mm=cover_logo_mm(plan.look),
+        pictures=any(text.pictures for text in plan.prose),
         codes=bool(plan.tracks and plan.tracks.base_url),
         cues=tuple(cues_of(phrases, library).items()),
     )

@@ -16,9 +16,9 @@ USUAL_FAMILIES = ("TeXGyre", "C059", "Nimbus", "Emmentaler")
 class Asked:
     """*families* are what names of fonts that may appear begin with; where chords are called *german*, H stands for B.
 
-    *cues* are the printed words of each cue, by its id; *codes* says whether each study has a code to scan, *logo*
-    whether a picture of the school's own is printed, in whatever colours it has, *thumb_index* whether tabs run off the
-    page.
+    *cues* are the printed words of each cue, by its id; *codes* says whether each study has a code to scan,
+    *logo_mm* is the most room a picture of the school's own takes, in whatever colours it has, *pictures* says whether
+    pages to read have any, *thumb_index* whether tabs run off the page.
     *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
     """
 
@@ -30,6 +30,7 @@ class Asked:
     low_ink: bool = False
     left_handed: bool = False
     thumb_index: bool = False
-    logo: bool = False
+    logo_mm: tuple[float, float] = (0.0, 0.0)
+    pictures: bool = False
     codes: bool = False
     cues: tuple[tuple[str, str], ...] = ()

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from builder.critic.expected import Expected, Moment, Silence
 from builder.critic.finding import Finding
@@ -24,6 +25,7 @@ def bar_findings(wanted: Expected, places: Heads, systems: Systems) -> Iterator[
     yield from (_rests if wanted.voices == 1 else _rests_of_voices)(wanted, places, systems)
     yield from _bar_numbers(wanted, places, systems)
     yield from _barlines(wanted, systems)
+    yield from _between(places, systems)
     yield from _meter(wanted, systems)
 
 
@@ -38,6 +40,17 @@ def _barlines(wanted: Expected, systems: Systems) -> Iterator[Finding]:
         page, reading = systems[-1]
         message = f"{count} bars end with a barline, the study has {wanted.bars}"
         yield Finding(page.number, (reading.system.x1, reading.system.top), "barline", message)
+
+
+def _between(places: Heads, systems: Systems) -> Iterator[Finding]:
+    """A barline stands between the notes of two bars, none within a bar."""
+    for page, reading in systems:
+        here = of_reading(reading, places)
+        for (seen, moment), (after, later) in pairwise(here):
+            count = sum(seen.notes.x < x < after.notes.x for x in reading.barlines)
+            if moment.onset < later.onset and count != later.bar - moment.bar:
+                message = f"{count} barlines between a note of bar {moment.bar} and one of bar {later.bar}"
+                yield Finding(page.number, after.notes.place, "barline", message)
 
 
 def _meter(wanted: Expected, systems: Systems) -> Iterator[Finding]:

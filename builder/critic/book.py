@@ -44,7 +44,7 @@ class Book:
 
 def book_findings(book: Book, asked: Asked) -> Iterator[Finding]:
     """Return what is wrong with the file as a whole."""
-    yield from paper_findings(book.reader.pages, book.gists, asked)
+    yield from paper_findings(book.reader.pages, book.gists, _music(book), asked)
     yield from _order(book)
     yield from _small(book)
     yield from _titles(book)
@@ -138,7 +138,7 @@ def _labels(book: Book) -> Iterator[Finding]:
     if len(book.labels) != len(book.gists):
         yield Finding(0, WHOLE_PAGE, "page-label", f"{len(book.labels)} labels for {len(book.gists)} pages")
         return
-    music = {int(study["page"]) + k for study in book.studies for k in range(int(study["pages"]))}
+    music = _music(book)
     for number, (page, label) in enumerate(zip(book.gists, book.labels, strict=True), 1):
         printed = [text for text in _foot(page) if _LABEL.fullmatch(text.text.strip())]
         if not printed and number in music:
@@ -147,6 +147,11 @@ def _labels(book: Book) -> Iterator[Finding]:
             text = printed[-1]
             message = f"{text.text.strip()} is printed, the file calls it {label}"
             yield Finding(number, (text.x, text.y), "page-label", message)
+
+
+def _music(book: Book) -> set[int]:
+    """The pages of studies."""
+    return {int(study["page"]) + k for study in book.studies for k in range(int(study["pages"]))}
 
 
 def _links(book: Book) -> Iterator[Finding]:

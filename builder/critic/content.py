@@ -13,6 +13,7 @@ wants them, and text is placed by one matrix that already holds the page's.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -21,11 +22,12 @@ from pypdf.generic import DictionaryObject, StreamObject
 
 from builder.critic.drawn import Matrix, Point, around, drawn_area, drawn_sign, drawn_text, product
 from builder.critic.fonts import Font
-from builder.critic.ink import POINT_MM, Area, Glyphs, Ink, Line
+from builder.critic.ink import POINT_MM, Area, Box, Glyphs, Ink, Line
 from builder.critic.words import PIECE, bytes_of, grey_of, statements, wide_codes
 
 _JOINS_AFTER, _JOINS_BEFORE = 0.2, 0.3  # of the type size: a wider gap begins a new text; our own choice
 _FARTHEST, _NEAREST = -1000 * _JOINS_BEFORE, 1000 * _JOINS_AFTER
+_INLINE = re.compile(rb"(?<=\s)BI\s[\s\S]*?\sID\s[\s\S]*?\sEI(?=\s)")
 _HIDDEN_MODES = (3, 7)  # ISO 32000-1:2008, table 106: text that leaves no ink
 _DEEPEST_FORM = 8  # forms in forms; a form that shows itself must end somewhere
 
@@ -48,14 +50,22 @@ def read_ink(page: PageObject, font_of: FontOf) -> Ink:
         tuple(walk.signs),
         tuple(walk.lines),
         tuple(walk.areas),
-        walk.one_ink,
+        tuple(walk.coloured),
+        tuple(walk.unseen),
+        tuple(walk.images),
+        frozenset(walk.odd),
     )
 
 
 def _content(page: PageObject) -> bytes:
     content: Any = page["/Contents"].get_object() if "/Contents" in page else ()
     parts = [content] if isinstance(content, StreamObject) else [part.get_object() for part in content]
-    return b"\n".join(part.get_data() for part in parts)
+    return _without_dots(b"\n".join(part.get_data() for part in parts))
+
+
+def _without_dots(content: bytes) -> bytes:
+    """The dots of an image within a stream are no words of it; what stands for them draws a picture of that size."""
+    return _INLINE.sub(b" /inline Do ", content) if b"BI" in content else content
 
 
 def _dictionary(value: Any) -> DictionaryObject:
@@ -71,7 +81,11 @@ class _Walk:
         self.signs: list[Glyphs] = []
         self.lines: list[Line] = []
         self.areas: list[Area] = []
-        self.one_ink = True
+        self.coloured: list[Box] = []
+        self.unseen: list[tuple[float, float]] = []
+        self.images: list[Box] = []
+        self.odd: set[str] = set()
+        self._colour_fill = self._colour_stroke = False
         self._font_of = font_of
         self._matrix = matrix
         self._saved: list[tuple[Any, ...]] = []
@@ -105,14 +119,20 @@ class _Walk:
     def _nothing(self, operands: list[bytes]) -> None:
         """Accept an operator that leaves no ink."""
 
+    def _state(self) -> tuple[Any, ...]:
+        paints = self._fill, self._stroke, self._colour_fill, self._colour_stroke, self._width
+        return self._matrix, paints, self._font, self._size, self._hidden
+
+    def _set(self, state: tuple[Any, ...]) -> None:
+        self._matrix, paints, self._font, self._size, self._hidden = state
+        self._fill, self._stroke, self._colour_fill, self._colour_stroke, self._width = paints
+
     def _save(self, operands: list[bytes]) -> None:
-        self._saved.append((self._matrix, self._fill, self._stroke, self._width, self._font, self._size, self._hidden))
+        self._saved.append(self._state())
 
     def _restore(self, operands: list[bytes]) -> None:
         if self._saved:
-            self._matrix, self._fill, self._stroke, self._width, self._font, self._size, self._hidden = (
-                self._saved.pop()
-            )
+            self._set(self._saved.pop())
 
     def _concat(self, operands: list[bytes]) -> None:
         a, b, c, d, e, f = map(float, operands)
@@ -123,11 +143,11 @@ class _Walk:
 
     def _fill_colour(self, operands: list[bytes]) -> None:
         self._fill = grey_of(operands)
-        self.one_ink &= len(operands) < 3
+        self._colour_fill = len(operands) > 2
 
     def _stroke_colour(self, operands: list[bytes]) -> None:
         self._stroke = grey_of(operands)
-        self.one_ink &= len(operands) < 3
+        self._colour_stroke = len(operands) > 2
 
     # --- paths ---
 
@@ -165,35 +185,54 @@ class _Walk:
             if len(points) == 2 and not curved:
                 self.lines.append(Line(*points[0], *points[1], width, self._stroke))
             else:
-                self.areas.append(drawn_area(points, curved, False, self._stroke))
+                self.areas.append(drawn_area(points, curved, False, self._stroke, self._drawn()))
+            if self._colour_stroke:
+                self.coloured.append(around(points))
         self._path, self._curved = [], []
+
+    def _drawn(self) -> tuple[int, int, int]:
+        return len(self.runs), len(self.signs), len(self.lines)
 
     def _fill_path(self, operands: list[bytes]) -> None:
         for points, curved in zip(self._path, self._curved, strict=True):
-            self.areas.append(drawn_area(points, curved, True, self._fill))
+            self.areas.append(drawn_area(points, curved, True, self._fill, self._drawn()))
+            if self._colour_fill:
+                self.coloured.append(around(points))
         self._path, self._curved = [], []
 
     def _form(self, operands: list[bytes]) -> None:
         form = _dictionary(self._resources.get("/XObject")).get(operands[0].decode("latin-1"))
         stream = form.get_object() if form is not None else None
-        if not isinstance(stream, StreamObject):
-            return
-        if stream.get("/Subtype") != "/Form":
-            corners = [self._point(b"0", b"0"), self._point(b"1", b"1")]
-            self.areas.append(Area(around(corners), False, True, 0.5))
+        if not isinstance(stream, StreamObject) or stream.get("/Subtype") != "/Form":
+            self.images.append(around([self._point(b"0", b"0"), self._point(b"1", b"1")]))
             return
         if self._depth >= _DEEPEST_FORM:
             return
-        matrix, state = self._matrix, (self._fill, self._stroke, self._width, self._font, self._size)
+        state = self._state()
         own = [float(number) for number in stream.get("/Matrix", (1, 0, 0, 1, 0, 0))]
-        self._matrix = product((own[0], own[1], own[2], own[3], own[4], own[5]), matrix)
+        self._matrix = product((own[0], own[1], own[2], own[3], own[4], own[5]), self._matrix)
         self._depth += 1
-        self.run(stream.get_data(), _dictionary(stream.get("/Resources")))
+        self.run(_without_dots(stream.get_data()), _dictionary(stream.get("/Resources")))
         self._depth -= 1
-        self._matrix = matrix
-        self._fill, self._stroke, self._width, self._font, self._size = state
+        self._set(state)
 
     # --- text ---
+
+    def _clip(self, operands: list[bytes]) -> None:
+        self.odd.add("clipping")
+
+    def _shade(self, operands: list[bytes]) -> None:
+        self.odd.add("a shading")
+
+    def _mark(self, operands: list[bytes]) -> None:
+        if operands and operands[0] == b"/OC":
+            self.odd.add("a layer")
+
+    def _set_state(self, operands: list[bytes]) -> None:
+        state = _dictionary(_dictionary(self._resources.get("/ExtGState")).get(operands[0].decode("latin-1")))
+        faint = any(float(state.get(name, 1)) < 1 for name in ("/ca", "/CA"))
+        if faint or state.get("/SMask", "/None") != "/None" or state.get("/BM", "/Normal") != "/Normal":
+            self.odd.add("transparency")
 
     def _begin_text(self, operands: list[bytes]) -> None:
         self._line = self._place = self._matrix
@@ -268,8 +307,7 @@ class _Walk:
                 step = -float(number)
                 if codes and not _FARTHEST < step < _NEAREST:  # as from column to column
                     self._place = (a, b, c, d, e + along * a, f + along * b)
-                    if not self._hidden:
-                        self._keep(font, codes, starts)
+                    self._keep(font, codes, starts)
                     codes, starts = [], []
                 along += step * scale
                 continue
@@ -281,13 +319,18 @@ class _Walk:
                 if spaced:
                     along += (self._char_gap + (self._word_gap if code == 32 and not font.wide else 0)) * self._stretch
         self._place = (a, b, c, d, e + along * a, f + along * b)
-        if codes and not self._hidden:
+        if codes:
             self._keep(font, codes, starts)
 
     def _keep(self, font: Font, codes: list[int], starts: list[float]) -> None:
         """Add glyphs that end at the pen to the page, signs one by one, letters to the text they go on."""
         a, b, c, d, end, f = self._place
         size, y = self._size * abs(d or c), f + self._rise * d
+        if self._hidden:
+            self.unseen.append((starts[0], y))
+            return
+        if self._colour_fill:
+            self.coloured.append(Box(starts[0], y - size, end, y))
         upright = a > 0 and d < 0 and abs(b) < 1e-6 and abs(c) < 1e-6
         if font.music:
             for code, start in zip(codes, starts, strict=True):
@@ -340,10 +383,14 @@ _OPERATORS = {
     "TJ": "_show",
     "'": "_next_and_show",
     '"': "_space_and_show",
+    **dict.fromkeys(("W", "W*"), "_clip"),
+    "sh": "_shade",
+    "gs": "_set_state",
+    "BDC": "_mark",
     **dict.fromkeys(
         (
-            *("h", "W", "W*", "J", "j", "M", "d", "ri", "i", "gs", "ET", "cs", "CS", "sh"),
-            *("BMC", "BDC", "EMC", "BX", "EX", "MP", "DP"),
+            *("h", "J", "j", "M", "d", "ri", "i", "ET", "cs", "CS"),
+            *("BMC", "EMC", "BX", "EX", "MP", "DP"),
         ),
         "_nothing",
     ),

@@ -17,6 +17,8 @@ from builder.critic.ink import Area, Box, Glyphs
 Matrix = tuple[float, float, float, float, float, float]
 Point = tuple[float, float]
 
+_FULL = 0.7  # share of its rectangle: of a disc 0.79
+
 
 def product(inner: Matrix, outer: Matrix) -> Matrix:
     """Return the matrix that applies *inner* and then *outer*."""
@@ -31,9 +33,21 @@ def around(points: Sequence[Point]) -> Box:
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
-def drawn_area(points: Sequence[Point], curved: bool, filled: bool, grey: float) -> Area:
-    """Return what a path through *points* draws."""
-    return Area(around(points), curved, filled, grey)
+def drawn_area(points: Sequence[Point], curved: bool, filled: bool, grey: float, over: tuple[int, int, int]) -> Area:
+    """Return what a path through *points* draws *over* so many texts, signs and lines."""
+    box = around(points)
+    full = filled and (len(points) == 3 or _surface(points) > _FULL * box.width * box.height)
+    return Area(box, curved, filled, grey, over, full)
+
+
+def _surface(points: Sequence[Point]) -> float:
+    """The surface within a path; for a curved one that of its control points, which is a little more."""
+    last = points[-1]
+    twice = 0.0
+    for point in points:
+        twice += last[0] * point[1] - point[0] * last[1]
+        last = point
+    return abs(twice) / 2
 
 
 def drawn_sign(font: Font, size: float, x: float, y: float, grey: float, upright: bool, code: int) -> Glyphs:

@@ -85,17 +85,28 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """Any other drawn thing, as the rectangle around it; *curved* where its edge bends."""
+    """Any other drawn thing, as the rectangle around it; *curved* where its edge bends.
+
+    *over* counts the texts, signs and lines that were drawn before it, and may lie under it; *full* says that it covers
+    its rectangle, or nearly, as a box or a disc does and a slur or a slanted beam does not.
+    """
 
     box: Box
     curved: bool
     filled: bool
     grey: float
+    over: tuple[int, int, int] = (0, 0, 0)
+    full: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """All that a page shows, in the order in which it is drawn; *one_ink*: only shades of black are asked for."""
+    """All that a page shows, in the order in which it is drawn.
+
+    *coloured* are the rectangles around what is not drawn in a shade of black, *unseen* the places of texts that leave
+    no ink, *images* the rectangles of pictures made of dots; *odd* names what else a page of a book has no need of:
+    clipping, transparency, shadings, layers.
+    """
 
     width: float
     height: float
@@ -103,4 +114,7 @@ class Ink:
     signs: tuple[Glyphs, ...]
     lines: tuple[Line, ...]
     areas: tuple[Area, ...]
-    one_ink: bool = True
+    coloured: tuple[Box, ...] = ()
+    unseen: tuple[tuple[float, float], ...] = ()
+    images: tuple[Box, ...] = ()
+    odd: frozenset[str] = frozenset()

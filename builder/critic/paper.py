@@ -8,7 +8,8 @@ Source:   ISO 32000-1:2008, 14.11.2 (page boxes); ISO 216 for A4 and A5, 8.5 x 1
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence, Set
 from typing import Any
 
 from pypdf import PageObject
@@ -26,8 +27,10 @@ _BOXES = ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox")  # each lies within 
 _BESIDE_MM = 0.9  # how far ink may stand out of the block of text and music: round signs, a j
 
 
-def paper_findings(pages: Sequence[PageObject], gists: Sequence[Gist], asked: Asked) -> Iterator[Finding]:
-    """Return what is wrong with the paper and with margins."""
+def paper_findings(
+    pages: Sequence[PageObject], gists: Sequence[Gist], music: Set[int], asked: Asked
+) -> Iterator[Finding]:
+    """Return what is wrong with the paper and with margins; *music* are the pages of studies."""
     first = _sides(pages[0], "/TrimBox") if len(pages) else None
     known = {_NAMES[asked.paper]} if asked.paper else set(_PAPERS_MM)
     for number, page in enumerate(pages, 1):
@@ -40,13 +43,26 @@ def paper_findings(pages: Sequence[PageObject], gists: Sequence[Gist], asked: As
             yield Finding(number, WHOLE_PAGE, "page-size", message)
         if int(page.get("/Rotate", 0) or 0) % 360:
             yield Finding(number, WHOLE_PAGE, "page-size", "the page is turned")
+        if page.get("/UserUnit", 1) != 1:
+            yield Finding(number, WHOLE_PAGE, "page-size", "the page counts in units of its own")
+        for name in ("/TrimBox", "/BleedBox"):
+            if name not in page:
+                yield Finding(number, WHOLE_PAGE, "box", f"the page has no {name[1:]}")
+        if not _same(_rectangle(page, "/MediaBox"), _rectangle(pages[0], "/MediaBox")):
+            yield Finding(number, WHOLE_PAGE, "box", "the sheet is not as large as that of page 1")
+        if not _same(_rectangle(page, "/CropBox"), _rectangle(page, "/MediaBox")):
+            yield Finding(number, WHOLE_PAGE, "box", "CropBox shows a part of the sheet")
         yield from _nested(number, page)
         yield from _bleeds(number, page, asked.bleed_mm)
-    yield from _beside(gists)
+    yield from _beside(gists, music)
 
 
 def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) < _NEAR_MM and abs(one[1] - other[1]) < _NEAR_MM
+
+
+def _same(one: Sequence[float], other: Sequence[float]) -> bool:
+    return all(abs(a - b) * POINT_MM < _NEAR_MM for a, b in zip(one, other, strict=True))
 
 
 def _sides(page: PageObject, name: str) -> tuple[float, float]:
@@ -92,14 +108,24 @@ def array(value: Any) -> Sequence[Any]:
     return found if isinstance(found, ArrayObject) else ()
 
 
-def _beside(gists: Sequence[Gist]) -> Iterator[Finding]:
-    """The block of text and music is as wide as the widest systems on pages of the same side."""
+def _beside(gists: Sequence[Gist], music: Set[int]) -> Iterator[Finding]:
+    """Systems begin at one edge on all pages of the same side, and nothing stands beside them."""
     for side in (0, 1):
         pages = [(number, page) for number, page in enumerate(gists, 1) if number % 2 == side]
-        spans = [page.span for _, page in pages if page.span is not None]
+        spans = [page.span for number, page in pages if page.span is not None and number in music]
         if not spans:
             continue
-        left, right = min(span[0] for span in spans) - _BESIDE_MM, max(span[1] for span in spans) + _BESIDE_MM
+        lefts, rights = Counter(round(span[0], 1) for span in spans), Counter(round(span[1], 1) for span in spans)
+        left, right = lefts.most_common(1)[0][0], rights.most_common(1)[0][0]
+        for number, page in pages:
+            if (
+                page.span is not None
+                and number in music
+                and (abs(page.span[0] - left) > _BESIDE_MM or page.span[1] > right + _BESIDE_MM)
+            ):
+                place = page.span[0], page.height / 2
+                yield Finding(number, place, "margin", "the systems do not stand where those of other pages do")
+        left, right = left - _BESIDE_MM, right + _BESIDE_MM
         for number, page in pages:
             for one in page.outer:
                 if one.x0 < left or one.x1 > right:

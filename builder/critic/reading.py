@@ -18,13 +18,14 @@ from pathlib import Path
 from typing import Any
 
 from pypdf import PdfReader
+from pypdf.errors import PyPdfError
 from pypdf.generic import DictionaryObject, IndirectObject
 
 from builder.critic.asked import Asked
 from builder.critic.book import Book, book_findings
 from builder.critic.content import read_ink
 from builder.critic.expected import expected
-from builder.critic.finding import Finding
+from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.fonts import Font
 from builder.critic.gist import Gist, gist
 from builder.critic.memory import Memory, Recall
@@ -158,7 +159,15 @@ class _Desk:
         self._fonts: dict[int, Font] = {}
 
     def read(self, piece: _Piece) -> _Read:
-        """Read pages, and the study on them."""
+        """Read pages, and the study on them; a page that can't be read is one more fault of the book."""
+        try:
+            return self._read(piece)
+        except (ValueError, TypeError, LookupError, ArithmeticError, AttributeError, PyPdfError) as error:
+            said = f"{type(error).__name__}: {error}"
+            faults = tuple(Finding(number, WHOLE_PAGE, "unreadable", said) for number in piece.pages)
+            return _Read(faults, tuple(Gist(0.0, 0.0, (), None, ()) for _ in piece.pages))
+
+    def _read(self, piece: _Piece) -> _Read:
         findings: list[Finding] = []
         gists = []
         pages = []

@@ -12,10 +12,11 @@ import re
 from collections.abc import Iterator, Sequence
 
 from builder.critic.asked import Asked
-from builder.critic.finding import WHOLE_PAGE, Finding
+from builder.critic.finding import Finding
 from builder.critic.gist import named
-from builder.critic.ink import POINT_MM, Box, Glyphs, Ink
-from builder.critic.staves import System
+from builder.critic.hiding import hiding_findings
+from builder.critic.ink import POINT_MM, Box, Glyphs, Ink, Line
+from builder.critic.staves import Staff, System
 
 _WORD = re.compile(r"[^\W\d_]{2}")
 _PRINTABLE_MM = 5.0  # our own choice: office printers leave up to 5 mm of each edge blank
@@ -29,6 +30,9 @@ _FULL_SHARE = 0.5
 _AIR_MM = 4.0  # blank paper within this distance of ink belongs to it
 _ALIKE = 0.02  # share by which staves of a page may differ in size
 _FURTHEST_TAB = 16.0  # staff spaces from staff to tablature; our own choice: the demo's widest is 10
+_EDGE_MM = 0.3
+_PALEST_LINE = 0.5
+_THINNEST_MM = 0.08  # a quarter of a point: what an office printer still draws whole; the demo's thinnest are 0.1
 _ATTACHED = {"flags", "noteheads", "dots"}  # parts of one note: a flag grows out of its stem
 
 
@@ -43,9 +47,11 @@ def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked)
     else:
         yield from _small(page, ink, systems)
     yield from _pale(page, ink)
-    yield from _inks(page, ink, asked)
+    yield from hiding_findings(page, ink, asked)
     yield from _overlaps(page, boxes)
     yield from _staves(page, systems)
+    yield from _edges_of_systems(page, systems)
+    yield from _staff_lines(page, ink, systems)
 
 
 def half_empty(page: int, ink: Ink) -> Iterator[Finding]:
@@ -127,12 +133,6 @@ def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Findin
                     break
 
 
-def _inks(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
-    """Another ink than black costs as much as the whole print; a school's own picture may have what colours it has."""
-    if not ink.one_ink and not asked.logo:
-        yield Finding(page, WHOLE_PAGE, "ink", "the page is not printed in shades of black alone")
-
-
 def _not_large(page: int, ink: Ink) -> Iterator[Finding]:
     """Large print has no small and no slanted letters, wherever they stand."""
     for glyphs in ink.texts:
@@ -196,3 +196,31 @@ def _staves(page: int, systems: Sequence[System]) -> Iterator[Finding]:
         if system.staff and system.tab and system.tab.top - system.staff.bottom > _FURTHEST_TAB * system.staff.gap:
             message = f"the tablature stands {system.tab.top - system.staff.bottom:.0f} mm under its staff"
             yield Finding(page, (system.x0, system.tab.top), "system-height", message)
+
+
+def _edges_of_systems(page: int, systems: Sequence[System]) -> Iterator[Finding]:
+    """All systems of a page begin at one edge, and all staves of one system begin and end with it."""
+    for system in systems:
+        for part in system.parts:
+            if abs(part.x0 - systems[0].x0) > _EDGE_MM or abs(part.x1 - system.x1) > _EDGE_MM:
+                yield Finding(page, (part.x0, part.top), "system", "a staff does not begin or end where the others do")
+
+
+def _staff_lines(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
+    """Lines of staves are dark, not hair-thin, and equally thick."""
+    for system in systems:
+        for part in system.parts:
+            own = [
+                line
+                for line in ink.lines
+                if line.y0 == line.y1 and part.top - 0.1 < line.y0 < part.bottom + 0.1 and _spans(line, part)
+            ]
+            usual = sorted(line.width for line in own)[len(own) // 2] if own else 0.0
+            if any(line.grey > _PALEST_LINE for line in own):
+                yield Finding(page, (part.x0, part.top), "pale", "the lines of a staff are printed in a pale grey")
+            if any(line.width < _THINNEST_MM or abs(line.width - usual) > 0.3 * usual for line in own):
+                yield Finding(page, (part.x0, part.top), "lines", "the lines of a staff are too thin, or differ")
+
+
+def _spans(line: Line, part: Staff) -> bool:
+    return min(line.x0, line.x1) < part.x0 + 0.2 and max(line.x0, line.x1) > part.x1 - 0.2

@@ -143,6 +143,8 @@ def _systems(staves: list[Staff], ink: Ink) -> tuple[System, ...]:
             pairs.append((staff, None) if staff.kind == "staff" else (None, staff))
     bare = [System(staff, tab, 0, height) for staff, tab in pairs]
     middles = [_border(upper, lower, heads) for upper, lower in pairwise(bare)]
+    if not bare:
+        return ()
     return tuple(
         System(system.staff, system.tab, above, below)
         for system, above, below in zip(bare, [0.0, *middles], [*middles, height], strict=True)

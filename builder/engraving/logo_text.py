@@ -45,12 +45,22 @@ def head_logo(look: Look) -> LogoText | None:
     return _within(look, _HEAD_MM) if look.logo_in_heads else None
 
 
+def cover_logo_mm(look: Look) -> tuple[float, float]:
+    """Width and height of the logo on a cover, where it is largest; nothing for a book without."""
+    return _size(look.logo, _COVER_MM) if look.logo is not None else (0.0, 0.0)
+
+
 def _within(look: Look, most_mm: tuple[float, float]) -> LogoText | None:
     logo = look.logo
     if logo is None:
         return None
+    width, height = _size(logo, most_mm)
+    return LogoText(round(width, 2), round(height, 2), _text(logo, round(width, 1)))
+
+
+def _size(logo: Logo, most_mm: tuple[float, float]) -> tuple[float, float]:
     width = min(most_mm[0], most_mm[1] * logo.ratio)
-    return LogoText(round(width, 2), round(width / logo.ratio, 2), _text(logo, round(width, 1)))
+    return width, width / logo.ratio
 
 
 def _text(logo: Logo, width_mm: float) -> str:
