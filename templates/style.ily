@@ -336,8 +336,11 @@
          (let ((y (- (+ head-h (* (1+ i) h)))))
            (add! (make-line-stencil thin 0 y W y))
            (across (lambda (m x)
-                     (put! #{ \markup \abs-fontsize #8.5 \sans #m #}
-                       (+ x (* u 1.5)) (+ y (* h 0.3))))
+                     ;; A cell of two lines has their middle where a single one stands, clear of the rule under it.
+                     (let* ((cell (interpret-markup layout props #{ \markup \abs-fontsize #8.5 \sans #m #}))
+                            (hangs (- (interval-start (ly:stencil-extent cell Y))))
+                            (up (if (> hangs (* u 2)) (/ (- hangs (* u 0.8)) 2) 0)))
+                       (add! (ly:stencil-translate cell (cons (+ x (* u 1.5)) (+ y (* h 0.3) up))))))
              row)))
        (iota (length rows)) rows)
      (let ((thick (* u (rule-mm (if low-ink 0.15 0.3)))))

@@ -25,7 +25,8 @@ def bar_findings(wanted: Expected, places: Heads, systems: Systems) -> Iterator[
     yield from (_rests if wanted.voices == 1 else _rests_of_voices)(wanted, places, systems)
     yield from _bar_numbers(wanted, places, systems)
     yield from _barlines(wanted, systems)
-    yield from _between(places, systems)
+    yield from _strokes(systems)
+    yield from _between(wanted, places, systems)
     yield from _meter(wanted, systems)
 
 
@@ -42,15 +43,39 @@ def _barlines(wanted: Expected, systems: Systems) -> Iterator[Finding]:
         yield Finding(page.number, (reading.system.x1, reading.system.top), "barline", message)
 
 
-def _between(places: Heads, systems: Systems) -> Iterator[Finding]:
+def _strokes(systems: Systems) -> Iterator[Finding]:
+    """A barline goes through all staves of its system, and no other upright line stands in one."""
+    for page, reading in systems:
+        for x, y in reading.broken:
+            yield Finding(page.number, (x, y), "barline", "an upright line that is no whole barline")
+        for x, y in reading.half_signs:
+            yield Finding(page.number, (x, y), "barline", "a repeat sign without all of its dots")
+
+
+def _between(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
     """A barline stands between the notes of two bars, none within a bar."""
     for page, reading in systems:
-        here = of_reading(reading, places)
-        for (seen, moment), (after, later) in pairwise(here):
-            count = sum(seen.notes.x < x < after.notes.x for x in reading.barlines)
-            if moment.onset < later.onset and count != later.bar - moment.bar:
-                message = f"{count} barlines between a note of bar {moment.bar} and one of bar {later.bar}"
-                yield Finding(page.number, after.notes.place, "barline", message)
+        here = [(seen.notes.x, seen.notes.place, moment.bar) for seen, moment in of_reading(reading, places)]
+        if wanted.voices == 1:
+            here = sorted([*here, *_rests_in_bars(wanted, reading, of_reading(reading, places))])
+        for (x, _, bar), (beyond, place, later) in pairwise(here):
+            count = sum(x < line < beyond for line in reading.barlines)
+            if count != later - bar:
+                message = f"{count} barlines between a note or rest of bar {bar} and one of bar {later}"
+                yield Finding(page.number, place, "barline", message)
+
+
+def _rests_in_bars(wanted: Expected, reading: Reading, here: Heads) -> Iterator[tuple[float, tuple[float, float], int]]:
+    """Rests with the bar that each must stand in, as long as what is before them in their system adds up."""
+    xs = [seen.notes.x for seen, _ in here]
+    ends = [moment.onset + max(moment.lengths) for _, moment in here]
+    for index in range(1, len(here) + 1):
+        onset = ends[index - 1]
+        beyond = xs[index] if index < len(xs) else reading.system.x1
+        for rest in reading.rests:
+            if xs[index - 1] < rest.x < beyond:
+                yield rest.x, (rest.x, rest.y), int(onset // wanted.bar_length) + 1
+                onset += wanted.bar_length if rest.whole and _alone(rest.x, xs, reading) else rest.length
 
 
 def _meter(wanted: Expected, systems: Systems) -> Iterator[Finding]:
@@ -59,6 +84,9 @@ def _meter(wanted: Expected, systems: Systems) -> Iterator[Finding]:
     if reading.system.staff is not None and reading.meter != wanted.meter:
         place = reading.system.staff.clef.x, reading.system.top
         yield Finding(page.number, place, "meter", f"reads {reading.meter or 'none'}, not {wanted.meter}")
+    for page, reading in systems[1:]:
+        if reading.meter:
+            yield Finding(page.number, (reading.system.x0, reading.system.top), "meter", f"reads {reading.meter} again")
 
 
 def _rests(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:

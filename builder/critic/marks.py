@@ -30,6 +30,13 @@ def mark_findings(over: Heads, under: Heads, systems: Systems) -> Iterator[Findi
     # What the other hand does is told in full in the first bar of each system, further on where it changes.
     yield from _strokes(under, systems)
     yield from _letters(under, systems)
+    yield from _strays(systems)
+
+
+def _strays(systems: Systems) -> Iterator[Finding]:
+    for page, reading in systems:
+        for mark in reading.strays:
+            yield Finding(page.number, (mark.x, mark.y), "stray", f"the sign {mark.value} belongs to no note")
 
 
 def _accents(places: Heads, systems: Systems) -> Iterator[Finding]:

@@ -13,9 +13,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from builder.critic.ink import Glyphs, Ink
-from builder.critic.notes import Digit, Digits, Reading
+from builder.critic.notes import Digit, Digits, Mark, Reading
 from builder.critic.pitches import read_chords
 from builder.critic.signs import (
+    broken_barlines,
+    half_repeats,
     read_bar_number,
     read_barlines,
     read_letters,
@@ -41,7 +43,7 @@ def read_music(system: System, ink: Ink) -> Reading:
             signs[glyph.sign.partition(".")[0]].append(glyph)
     texts = [text for text in ink.texts if system.above <= text.y <= system.below and text.grey < _PALEST]
     barlines = read_barlines(system, ink)
-    chords, signature = read_chords(system.staff, signs, texts, ink, barlines) if system.staff else ((), 0)
+    chords, signature, strays = read_chords(system.staff, signs, texts, ink, barlines) if system.staff else ((), 0, ())
     return Reading(
         system,
         signature,
@@ -54,8 +56,17 @@ def read_music(system: System, ink: Ink) -> Reading:
         read_bar_number(system, texts),
         barlines,
         read_meter(system.staff, signs) if system.staff else "",
+        tuple(Mark(sign.x, sign.y, sign.sign) for sign in (*strays, *_clefs(system, signs))),
+        broken_barlines(system, ink),
+        half_repeats(system, signs, ink),
         read_values(system.staff, chords, signs, ink) if system.staff else {},
     )
+
+
+def _clefs(system: System, signs: dict[str, list[Glyphs]]) -> list[Glyphs]:
+    """Clefs beside those that begin its staves: no study changes its clef."""
+    own = {(part.clef.x, part.clef.y) for part in system.parts}
+    return [sign for sign in signs["clefs"] if (sign.x, sign.y) not in own and system.top < sign.y < system.bottom]
 
 
 def _digits(tab: Staff, texts: Sequence[Glyphs]) -> tuple[Digits, ...]:

@@ -112,7 +112,11 @@ Values = Mapping[tuple[float, float], tuple[Written, ...]]  # by the left edge a
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """All read from one system; *signature* counts sharps up, flats down; *meter* is empty where none stands."""
+    """All read from one system; *signature* counts sharps up, flats down; *meter* is empty where none stands.
+
+    *strays* are accidentals and clefs that belong to nothing, *broken* upright lines that are no whole barline,
+    *half_signs* repeats that lack dots.
+    """
 
     system: System
     signature: int
@@ -126,4 +130,7 @@ class Reading:
     bar_number: Mark | None
     barlines: tuple[float, ...]
     meter: str
+    strays: tuple[Mark, ...]
+    broken: tuple[tuple[float, float], ...]
+    half_signs: tuple[tuple[float, float], ...]
     values: Values

@@ -43,6 +43,7 @@ _BROKEN_TIE = 8.0  # what is left of a tie behind a line break is no longer than
 _CURVES = 12.0  # slurs and ties stand this near to the top line
 _HEADS = 8.0  # heads stand at most this high over the staff: further up is the note value of the tempo
 _COLUMN = 1.5  # heads nearer than this many widths of a head sound together
+_BESIDE_STAFF = 4.0  # accidentals farther off belong to no note on it
 _CLEF_FIGURE = 3.0  # the 8 of a clef stands this near to the staff
 
 
@@ -52,8 +53,8 @@ def read_chords(
     texts: Sequence[Glyphs],
     ink: Ink,
     barlines: Sequence[float],
-) -> tuple[tuple[Chord, ...], int]:
-    """Return the chords on *staff*, and its key signature: sharps up, flats down."""
+) -> tuple[tuple[Chord, ...], int, tuple[Glyphs, ...]]:
+    """Return the chords on *staff*, its key signature (sharps up, flats down), accidentals that belong to nothing."""
     size = staff.clef.size
     heads = sorted(
         (
@@ -64,8 +65,9 @@ def read_chords(
         key=lambda head: head[0].middle,
     )
     marks = [sign for sign in signs["accidentals"] if sign.sign in _ALTERS and 0.95 < sign.size / size < 1.05]
-    own, signature_signs = _sorted_out(marks, heads, staff)
+    own, signature_signs, strays = _sorted_out(marks, heads, staff)
     signature, alters = _signature(signature_signs, staff, texts)
+    strays += [mark for mark in signature_signs if not _at_clef(mark, staff) and _near_staff(mark, staff)]
     curves = [
         area.box
         for area in ink.areas
@@ -82,7 +84,7 @@ def read_chords(
         before = found[-_TIE_COLUMNS:]
         chord = tuple(line.head(place, held, before) for place in column)
         found.append(Chord(sum(box.middle for box, _, _ in column) / len(column), chord))
-    return tuple(found), signature
+    return tuple(found), signature, tuple(strays)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +141,11 @@ def _columns(heads: Sequence[_Place]) -> list[list[_Place]]:
 
 def _sorted_out(
     marks: Iterable[Glyphs], heads: Sequence[_Place], staff: Staff
-) -> tuple[dict[tuple[float, float], int], list[Glyphs]]:
-    """Return the accidentals of heads, and those of the signature: a chain of signs that no head follows at once."""
+) -> tuple[dict[tuple[float, float], int], list[Glyphs], list[Glyphs]]:
+    """Return the accidentals of heads, those of the signature, and those that belong to nothing.
+
+    A signature is a chain of signs that no head follows at once.
+    """
     chains: list[list[tuple[Box, Glyphs]]] = []
     ends: list[float] = []
     for box, mark in sorted(((mark.ink_box, mark) for mark in marks), key=lambda pair: pair[0].x0):
@@ -154,17 +159,21 @@ def _sorted_out(
     lefts.sort()
     own: dict[tuple[float, float], int] = {}
     signature: list[Glyphs] = []
+    strays: list[Glyphs] = []
     for chain, end in zip(chains, ends, strict=True):
         place = bisect_left(lefts, end - 0.3 * staff.gap)
         if place == len(lefts) or lefts[place] - end > _BESIDE * staff.gap:
             signature += [mark for _, mark in chain]
             continue
-        signature += _before_first(chain, heads, staff)
+        first = _before_first(chain, heads, staff)
+        signature += first
         for box, mark in chain:
             head = _owner(box, mark, heads, staff)
             if head is not None:
                 own[head[0].x0, head[1]] = _ALTERS[mark.sign]
-    return own, signature
+            elif mark not in first:
+                strays.append(mark)
+    return own, signature, strays
 
 
 def _before_first(chain: Sequence[tuple[Box, Glyphs]], heads: Sequence[_Place], staff: Staff) -> list[Glyphs]:
@@ -195,9 +204,17 @@ def _signature(marks: Sequence[Glyphs], staff: Staff, texts: Sequence[Glyphs]) -
     base = _base(staff, texts)
     alters: dict[str, int] = {}
     for mark in marks:
-        if mark.x < staff.x0 + 30 and staff.top - staff.gap < mark.y < staff.bottom + staff.gap:
+        if _at_clef(mark, staff):
             alters[_LETTERS[(base + round(staff.step(mark.y))) % 7]] = _ALTERS[mark.sign]
     return sum(alters.values()), alters
+
+
+def _at_clef(mark: Glyphs, staff: Staff) -> bool:
+    return mark.x < staff.x0 + 30 and staff.top - staff.gap < mark.y < staff.bottom + staff.gap
+
+
+def _near_staff(mark: Glyphs, staff: Staff) -> bool:
+    return staff.top - _BESIDE_STAFF * staff.gap < mark.y < staff.bottom + _BESIDE_STAFF * staff.gap
 
 
 def _base(staff: Staff, texts: Sequence[Glyphs]) -> int:

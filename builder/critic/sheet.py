@@ -31,6 +31,8 @@ _AIR_MM = 4.0  # blank paper within this distance of ink belongs to it
 _ALIKE = 0.02  # share by which staves of a page may differ in size
 _FURTHEST_TAB = 16.0  # staff spaces from staff to tablature; our own choice: the demo's widest is 10
 _EDGE_MM = 0.3
+_LONG_MM = 40.0  # longer than any slide
+_WIDE_MM = 1.5  # wider than any rule
 _PALEST_LINE = 0.5
 _THINNEST_MM = 0.08  # a quarter of a point: what an office printer still draws whole; the demo's thinnest are 0.1
 _ATTACHED = {"flags", "noteheads", "dots"}  # parts of one note: a flag grows out of its stem
@@ -52,6 +54,7 @@ def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked)
     yield from _staves(page, systems)
     yield from _edges_of_systems(page, systems)
     yield from _staff_lines(page, ink, systems)
+    yield from _struck(page, ink, systems)
 
 
 def half_empty(page: int, ink: Ink) -> Iterator[Finding]:
@@ -131,6 +134,26 @@ def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Findin
                 if part.x0 < box.middle < part.x1 and any(box.y0 + _TOUCH_MM < y < box.y1 - _TOUCH_MM for y in part.ys):
                     yield Finding(page, (box.x0, box.y0), "overlap", f"{named(glyphs)} stands on a staff")
                     break
+
+
+def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
+    """No long line goes through words, and none but its own lines through a system."""
+    words = [(one.box, one) for one in ink.texts if one.box is not None and one.upright and _WORD.search(one.text)]
+    staves = [y for system in systems for part in system.parts for y in part.ys]
+    for line in ink.lines:
+        left, right = sorted((line.x0, line.x1))
+        top, bottom = sorted((line.y0, line.y1))
+        if max(right - left, bottom - top) < _LONG_MM or line.width > _WIDE_MM:
+            continue  # so wide is a shade
+        crosses = any(system.top < bottom and top < system.bottom for system in systems)
+        if right - left > _LONG_MM and crosses and not any(abs(y - top) + abs(y - bottom) < 0.1 for y in staves):
+            yield Finding(page, (left, top), "line", "a line goes through a system")
+        if right - left > 0.05 < bottom - top:
+            continue
+        for box, one in words:
+            room = box.height / 4  # rules of a table may touch what hangs under a line of words
+            if left < box.x1 and right > box.x0 and top < box.y1 - room and bottom > box.y0 + room:
+                yield Finding(page, (box.x0, box.y0), "overlap", f"a line goes through {named(one)}")
 
 
 def _not_large(page: int, ink: Ink) -> Iterator[Finding]:

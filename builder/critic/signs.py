@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 
-from builder.critic.ink import Glyphs, Ink
+from builder.critic.ink import Box, Glyphs, Ink
 from builder.critic.notes import Chord, Mark, RestSign
 from builder.critic.staves import Staff, System
 
@@ -32,6 +32,7 @@ _OVER_HEAD = 6.0
 _BAR_SPAN = 0.4  # a barline ends this near to the outer lines
 _OVER_ONE = 12.0  # strokes over one staff alone stand beyond fingers, accents and string numbers
 _STEMMED = 7.0  # and letters this near to a tablature with stems
+_REPEAT = 2.0  # and the dots of a repeat this near to the thick one
 _ONE_BARLINE = 2.6  # strokes nearer than this are one barline
 
 
@@ -145,4 +146,51 @@ def read_barlines(system: System, ink: Ink) -> tuple[float, ...]:
     for x in xs:
         if not found or x - found[-1] > _ONE_BARLINE * staff.gap:
             found.append(x)
+    return tuple(found)
+
+
+def broken_barlines(system: System, ink: Ink) -> tuple[tuple[float, float], ...]:
+    """Return where upright lines in a system are no barline through all of its staves."""
+    upright = [
+        (line.x0, min(line.y0, line.y1), max(line.y0, line.y1))
+        for line in ink.lines
+        if abs(line.x0 - line.x1) < 0.01 and system.x0 - 1 < line.x0 < system.x1 + 1
+    ]
+    gap = system.parts[0].gap
+    inside = [one for one in upright if min(one[2], system.bottom) - max(one[1], system.top) > gap]
+    found = []
+    for x in sorted({round(one[0], 1) for one in inside}):
+        strokes = sorted((top, bottom) for h, top, bottom in inside if abs(h - x) < 0.15)
+        reached = strokes[0][0]
+        whole = abs(reached - system.top) < _BAR_SPAN * gap
+        for top, bottom in strokes:
+            whole &= top - reached < _BAR_SPAN * gap
+            reached = max(reached, bottom)
+        if not whole or abs(reached - system.bottom) > _BAR_SPAN * gap:
+            found.append((x, strokes[0][0]))
+    return tuple(found)
+
+
+def half_repeats(system: System, signs: dict[str, list[Glyphs]], ink: Ink) -> tuple[tuple[float, float], ...]:
+    """Return where dots beside a thick barline are not two in every staff of the system."""
+    gap = system.parts[0].gap
+    thick = [
+        area.box
+        for area in ink.areas
+        if 0.3 * gap < area.box.width < gap and abs(area.box.y0 - system.top) < gap and area.box.height > 3 * gap
+    ]
+    thick += [
+        Box(line.x0 - line.width / 2, system.top, line.x0 + line.width / 2, system.bottom)
+        for line in ink.lines
+        if abs(line.x0 - line.x1) < 0.01 and line.width > 0.3 * gap and abs(min(line.y0, line.y1) - system.top) < gap
+    ]
+    found = []
+    for bar in {round(box.middle, 1): box for box in thick}.values():
+        for low, high in ((bar.x0 - _REPEAT * gap, bar.x0), (bar.x1, bar.x1 + _REPEAT * gap)):
+            counts = [
+                sum(low < dot.x < high and part.top < dot.y < part.bottom for dot in signs["dots"])
+                for part in system.parts
+            ]
+            if any(counts) and any(count != 2 for count in counts):
+                found.append((bar.x0, system.top))
     return tuple(found)

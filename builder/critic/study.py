@@ -132,9 +132,10 @@ def _same_pitches(seen: Seen, moment: Moment) -> bool:
     new = [head.pitch for head in heads]
     if tuple(sorted(new)) == moment.pitches:
         return True
-    known = {*moment.pitches, *(str(note["pitch"]) for note in moment.going_on)}
+    known = Counter([*moment.pitches, *(str(note["pitch"]) for note in moment.going_on)])
     # Two voices may share a head, and what a tie leads to is not new.
-    return set(moment.pitches) <= set(new) and all(head.may_go_on or head.pitch in known for head in heads)
+    fresh = Counter(head.pitch for head in heads if not head.may_go_on)
+    return set(moment.pitches) <= set(new) and all(count <= known[pitch] for pitch, count in fresh.items())
 
 
 def _only_goes_on(seen: Seen) -> bool:
