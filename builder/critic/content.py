@@ -13,7 +13,6 @@ wants them, and text is placed by one matrix that already holds the page's.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
@@ -23,11 +22,10 @@ from pypdf.generic import DictionaryObject, StreamObject
 from builder.critic.drawn import Matrix, Point, around, drawn_area, drawn_sign, drawn_text, product
 from builder.critic.fonts import Font
 from builder.critic.ink import POINT_MM, Area, Box, Glyphs, Ink, Line
-from builder.critic.words import PIECE, bytes_of, grey_of, statements, wide_codes
+from builder.critic.words import PIECE, bytes_of, grey_of, statements, wide_codes, without_dots
 
 _JOINS_AFTER, _JOINS_BEFORE = 0.2, 0.3  # of the type size: a wider gap begins a new text; our own choice
 _FARTHEST, _NEAREST = -1000 * _JOINS_BEFORE, 1000 * _JOINS_AFTER
-_INLINE = re.compile(rb"(?<=\s)BI\s[\s\S]*?\sID\s[\s\S]*?\sEI(?=\s)")
 _HIDDEN_MODES = (3, 7)  # ISO 32000-1:2008, table 106: text that leaves no ink
 _DEEPEST_FORM = 8  # forms in forms; a form that shows itself must end somewhere
 
@@ -60,12 +58,7 @@ def read_ink(page: PageObject, font_of: FontOf) -> Ink:
 def _content(page: PageObject) -> bytes:
     content: Any = page["/Contents"].get_object() if "/Contents" in page else ()
     parts = [content] if isinstance(content, StreamObject) else [part.get_object() for part in content]
-    return _without_dots(b"\n".join(part.get_data() for part in parts))
-
-
-def _without_dots(content: bytes) -> bytes:
-    """The dots of an image within a stream are no words of it; what stands for them draws a picture of that size."""
-    return _INLINE.sub(b" /inline Do ", content) if b"BI" in content else content
+    return without_dots(b"\n".join(part.get_data() for part in parts))
 
 
 def _dictionary(value: Any) -> DictionaryObject:
@@ -143,11 +136,17 @@ class _Walk:
 
     def _fill_colour(self, operands: list[bytes]) -> None:
         self._fill = grey_of(operands)
-        self._colour_fill = len(operands) > 2
+        self._colour_fill = self._coloured(operands)
 
     def _stroke_colour(self, operands: list[bytes]) -> None:
         self._stroke = grey_of(operands)
-        self._colour_stroke = len(operands) > 2
+        self._colour_stroke = self._coloured(operands)
+
+    def _coloured(self, operands: list[bytes]) -> bool:
+        if len(operands) < 3:
+            return False
+        self.odd.add("colour")
+        return True
 
     # --- paths ---
 
@@ -212,7 +211,7 @@ class _Walk:
         own = [float(number) for number in stream.get("/Matrix", (1, 0, 0, 1, 0, 0))]
         self._matrix = product((own[0], own[1], own[2], own[3], own[4], own[5]), self._matrix)
         self._depth += 1
-        self.run(_without_dots(stream.get_data()), _dictionary(stream.get("/Resources")))
+        self.run(without_dots(stream.get_data()), _dictionary(stream.get("/Resources")))
         self._depth -= 1
         self._set(state)
 

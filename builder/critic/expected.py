@@ -151,7 +151,7 @@ def _diagrams(study: Entry, events: list[Entry], named: Callable[[str], str]) ->
     kept: list[set[int]] = [set() for _ in shapes]
     for event in events:
         place = bisect_right(starts, _onset(event)) - 1
-        if place >= 0 and event["kind"] == "note" and event["kept"]:
+        if place >= 0 and event["kind"] == "note" and event.get("kept"):
             kept[place].add(int(event["string"]))
     met = set()
     for shape, strings in zip(shapes, kept, strict=True):

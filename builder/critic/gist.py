@@ -16,6 +16,7 @@ from builder.critic.staves import System
 
 _FARTHEST = 8  # a page without music tells of as many things on either side: more would say the same again
 
+_HEAD, _RULE = 0.1, 0.6  # the rule of a running head: so high on the page, and wider than this share of it
 _AT_EDGE_MM = 0.25  # a tab of the thumb index ends this near to the edge of the page
 
 
@@ -42,13 +43,18 @@ class Outer:
 
 @dataclass(frozen=True, slots=True)
 class Gist:
-    """A page in short; *span* is where its systems begin and end, None where there are none."""
+    """A page in short.
+
+    *span* is where its systems begin and end, *rule* where the rule of its running head does and how high it stands;
+    None where there are none.
+    """
 
     width: float
     height: float
     texts: tuple[Words, ...]
     span: tuple[float, float] | None
     outer: tuple[Outer, ...]
+    rule: tuple[float, float, float] | None = None
 
 
 def gist(ink: Ink, systems: Sequence[System]) -> Gist:
@@ -59,7 +65,20 @@ def gist(ink: Ink, systems: Sequence[System]) -> Gist:
         for text in ink.texts
     )
     span = (min(one.x0 for one in systems), max(one.x1 for one in systems)) if systems else None
-    return Gist(ink.width, ink.height, texts, span, tuple(_outer(ink, systems, span)))
+    return Gist(ink.width, ink.height, texts, span, tuple(_outer(ink, systems, span)), head_rule(ink))
+
+
+def head_rule(ink: Ink) -> tuple[float, float, float] | None:
+    """Return where the rule of the running head begins and ends, and its height."""
+    rules = [
+        (line.y0, min(line.x0, line.x1), max(line.x0, line.x1))
+        for line in ink.lines
+        if line.y0 == line.y1 < _HEAD * ink.height and abs(line.x1 - line.x0) > _RULE * ink.width
+    ]
+    if not rules:
+        return None
+    y, left, right = min(rules)  # a table may begin right under it
+    return round(left, 2), round(right, 2), round(y, 2)
 
 
 def _outer(ink: Ink, systems: Sequence[System], span: tuple[float, float] | None) -> Iterator[Outer]:
@@ -109,11 +128,12 @@ def to_plain(page: Gist) -> list[Any]:
     """The gist as data for a file."""
     texts = [(text.size, text.x, text.end, text.y, text.text) for text in page.texts]
     outer = [(one.x0, one.x1, one.y0, one.name) for one in page.outer]
-    return [page.width, page.height, texts, page.span, outer]
+    return [page.width, page.height, texts, page.span, outer, page.rule]
 
 
 def from_plain(plain: Sequence[Any]) -> Gist:
     """Read it back; TypeError or ValueError where it is none."""
-    width, height, texts, span, outer = plain
+    width, height, texts, span, outer, rule = plain
+    head = (rule[0], rule[1], rule[2]) if rule else None
     reach = (span[0], span[1]) if span else None
-    return Gist(width, height, tuple(Words(*one) for one in texts), reach, tuple(Outer(*one) for one in outer))
+    return Gist(width, height, tuple(Words(*one) for one in texts), reach, tuple(Outer(*one) for one in outer), head)

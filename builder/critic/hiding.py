@@ -25,6 +25,7 @@ _THIN_MM = 0.35  # narrower than this nothing is covered: stems, rules
 _SAME_MM = 0.03  # glyphs nearer than this stand at one place
 _BAND_MM = 5.0
 _GROUND = 0.15  # white of which a sign drawn soon covers this share is that sign's ground
+_GROUND_MM = 6.0  # wider than the ground of a fret in brackets
 _NEXT = 3  # a fret in brackets and a finger with a dash stand on one ground
 _ROOM_MM = 0.5  # a picture's edge may be drawn with a pen
 
@@ -33,7 +34,7 @@ def hiding_findings(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
     """Return what is hidden, doubled or foreign on a page."""
     for place in ink.unseen:
         yield Finding(page, place, "hidden", "a text that leaves no ink")
-    for what in sorted(ink.odd):
+    for what in sorted(ink.odd - {"colour"}):
         if not (asked.pictures or any(asked.logo_mm)):
             yield Finding(page, WHOLE_PAGE, "hidden", f"{what} is used, which can hide what is printed")
     yield from _colours(page, ink, asked)
@@ -45,6 +46,9 @@ def hiding_findings(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
 
 def _colours(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
     """Another ink than black costs as much as the whole print; a school's own picture may have what colours it has."""
+    if "colour" in ink.odd and not any(asked.logo_mm):
+        yield Finding(page, WHOLE_PAGE, "ink", "the page is not printed in shades of black alone")
+        return
     if not ink.coloured:
         return
     around = Box(
@@ -124,9 +128,9 @@ def _is_ground(area: Area, ink: Ink) -> bool:
 
 def _wiped(page: int, area: Area, lines: Sequence[Line]) -> Iterator[Finding]:
     """White on which nothing stands does not cut a line."""
-    if area.curved:
-        return  # a disc of a neck map stands on its string
     box = area.box
+    if area.curved or max(box.width, box.height) < _GROUND_MM:
+        return  # a disc stands on its string; the ground of a fret that is missing is told of as that
     for line in lines:
         left, right = sorted((line.x0, line.x1))
         top, bottom = sorted((line.y0, line.y1))

@@ -105,7 +105,7 @@ class Ink:
 
     *coloured* are the rectangles around what is not drawn in a shade of black, *unseen* the places of texts that leave
     no ink, *images* the rectangles of pictures made of dots; *odd* names what else a page of a book has no need of:
-    clipping, transparency, shadings, layers.
+    clipping, transparency, shadings, layers, colours that are asked for.
     """
 
     width: float

@@ -108,10 +108,19 @@ def array(value: Any) -> Sequence[Any]:
     return found if isinstance(found, ArrayObject) else ()
 
 
+def _heads(pages: Sequence[tuple[int, Gist]]) -> Iterator[Finding]:
+    """Running heads stand at one place."""
+    heads = Counter(page.rule for _, page in pages if page.rule is not None).most_common(1)
+    for number, page in pages:
+        if page.rule is not None and any(abs(a - b) > _BESIDE_MM for a, b in zip(page.rule, heads[0][0], strict=True)):
+            yield Finding(number, (page.rule[0], page.rule[2]), "margin", "the head does not stand where others do")
+
+
 def _beside(gists: Sequence[Gist], music: Set[int]) -> Iterator[Finding]:
     """Systems begin at one edge on all pages of the same side, and nothing stands beside them."""
     for side in (0, 1):
         pages = [(number, page) for number, page in enumerate(gists, 1) if number % 2 == side]
+        yield from _heads(pages)
         spans = [page.span for number, page in pages if page.span is not None and number in music]
         if not spans:
             continue

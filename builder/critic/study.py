@@ -20,6 +20,7 @@ from builder.critic.diagrams import diagram_findings
 from builder.critic.durations import duration_findings
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
+from builder.critic.gist import head_rule
 from builder.critic.ink import Box
 from builder.critic.marks import mark_findings, signature_findings
 from builder.critic.notes import Chord, Digit, Digits
@@ -31,6 +32,7 @@ from builder.critic.techniques import technique_findings
 _OFF_LINE = 0.2  # of a gap of the tablature: the demo's digits are within 0.02
 _OFF_STEP = 0.3  # of a step: the demo's heads are within 0.01
 _TIE_END = 1.6  # gaps of the tablature: a tie ends this near to the middle of its digit, at its height
+_EDGE_MM = 0.6
 _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 
 
@@ -44,6 +46,7 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -
         yield Finding(pages[0].number, (0, 0), "system", f"no system of {wanted.id} is found")
         return
     yield from _lines(wanted, systems)
+    yield from _block(systems)
     chords = [Seen(page, reading, chord) for page, reading in systems for chord in reading.chords]
     digits = [Seen(page, reading, column) for page, reading in systems for column in reading.digits]
     heads: Heads = []
@@ -88,6 +91,15 @@ def _lines(wanted: Expected, systems: Systems) -> Iterator[Finding]:
         if tuple(part.kind for part in reading.system.parts) != usual:
             message = f"a system of {len(reading.system.parts)} parts among systems of {len(usual)}"
             yield Finding(page.number, (reading.system.x0, reading.system.top), "system", message)
+
+
+def _block(systems: Systems) -> Iterator[Finding]:
+    """Systems begin under the left end of the rule of the running head and end under its right end, or before it."""
+    for page, reading in systems:
+        rule, system = head_rule(page.ink), reading.system
+        if rule and (abs(system.x0 - rule[0]) > _EDGE_MM or system.x1 > rule[1] + _EDGE_MM):
+            message = "the system does not stand under the rule of the running head"
+            yield Finding(page.number, (system.x0, system.top), "margin", message)
 
 
 def _missing_place(

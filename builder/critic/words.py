@@ -27,6 +27,7 @@ _STATEMENT = re.compile(
 # What a string or an array shows, piece by piece: a string of either kind, or the step between two.
 PIECE = re.compile(rb"\((" + _INNER + rb")\)|<(" + _HEX + rb")>|([-+.\d]++)")
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|\r\n|[\s\S])")
+_INLINE = re.compile(rb"(?<=\s)BI\s[\s\S]*?\sID\s[\s\S]*?\sEI(?=\s)")
 _ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f", b"\n": b"", b"\r": b"", b"\r\n": b""}
 
 
@@ -92,3 +93,8 @@ def grey_of(operands: Sequence[bytes]) -> float:
     if len(values) == 3:
         return 0.299 * values[0] + 0.587 * values[1] + 0.114 * values[2]
     return values[0] if values else 0.5
+
+
+def without_dots(content: bytes) -> bytes:
+    """The dots of an image within a stream are no words of it; what stands for them draws a picture of that size."""
+    return _INLINE.sub(b" /inline Do ", content) if b"BI" in content else content
