@@ -56,13 +56,19 @@ def _index(matter: Matter, part: MatterPart) -> Titled:
 
 def _glossary(matter: Matter, part: MatterPart) -> Titled:
     page = glossary_page(matter.studies, matter.labels, matter.paper, matter.phrases)
-    text = render("book/glossary.ly", page=page, line_mm=matter.paper.line_mm, name_mm=NAME_MM, label_mm=LABEL_MM)
-    return (TitledSheet(Sheet("back:glossary", matter.where, (Body(text, None, likely=page.sides),)), page.title),)
+
+    def text(tight_mm: float) -> str:
+        widths = {"line_mm": matter.paper.line_mm, "name_mm": NAME_MM, "label_mm": LABEL_MM}
+        return render("book/glossary.ly", page=page, tight_mm=tight_mm, **widths)
+
+    usual = Body(text(0.0), None, likely=page.sides)
+    closer = (Body(text(page.tight_mm), page.sides - 1),) if page.tight_mm else ()
+    return (TitledSheet(Sheet("back:glossary", matter.where, (*closer, usual)), page.title),)
 
 
 def _blank_paper(matter: Matter, part: MatterPart) -> Titled:
     sheets = []
-    for number, page in enumerate(blank_papers(matter.studies, part.sides, matter.paper, matter.phrases)):
+    for number, page in enumerate(blank_papers(matter.studies, part.sides, matter.book, matter.phrases)):
         tuning = tuning_token(page.instrument)
         text = render("book/blank_paper.ly", page=page, line_mm=matter.paper.line_mm, tuning=tuning)
         sheet = Sheet(f"back:blank-paper-{number + 1}", matter.where, (Body(text, page.sides),))

@@ -22,6 +22,8 @@ from builder.theory.score import Note, Rest, Study
 NAME_MM, LABEL_MM = 40.0, 14.0  # columns of the term and of the page; what is left is for its meaning
 _LETTER_MM, _LINE_MM, _AIR_MM, _HEAD_MM = 1.95, 4.94, 2.6, 30.0  # as templates/back.ily sets them: 10.5 on 14 points
 
+_TIGHT_MM, _LITTLE = 1.4, 0.12  # of the air between terms; how far off our count of lines may be, as a share of a side
+
 
 @dataclass(frozen=True, slots=True)
 class Term:
@@ -35,12 +37,16 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class GlossaryPage:
-    """The terms in the order of the alphabet; *sides* is how many they are likely to fill."""
+    """The terms in the order of the alphabet; *sides* is how many they are likely to fill.
+
+    *tight_mm* is by how much they may stand closer to save a last side that would be all but empty; 0 where none would.
+    """
 
     title: str
     lead: str
     terms: tuple[Term, ...]
     sides: int
+    tight_mm: float
 
 
 def glossary_page(studies: Sequence[Study], labels: Labels, paper: Paper, phrases: Phrases) -> GlossaryPage:
@@ -58,8 +64,11 @@ def glossary_page(studies: Sequence[Study], labels: Labels, paper: Paper, phrase
     terms.sort(key=lambda term: term.name.casefold())
     letters = (paper.line_mm - NAME_MM - LABEL_MM) / _LETTER_MM
     height = sum(_AIR_MM + _LINE_MM * ceil(len(term.text) / letters) for term in terms)
-    sides = ceil((height + _HEAD_MM) / room_mm(paper))
-    return GlossaryPage(phrases("glossary.title"), phrases("glossary.lead"), tuple(terms), sides)
+    room = room_mm(paper)
+    sides = ceil((height + _HEAD_MM) / room)
+    over = height + _HEAD_MM - room * (sides - 1)
+    tight = _TIGHT_MM if sides > 1 and over < _TIGHT_MM * len(terms) + _LITTLE * room and not paper.large else 0.0
+    return GlossaryPage(phrases("glossary.title"), phrases("glossary.lead"), tuple(terms), sides, tight)
 
 
 def first_met(studies: Sequence[Study]) -> dict[str, Study]:

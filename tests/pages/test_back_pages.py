@@ -224,8 +224,20 @@ def test_the_imprint_names_a_seed_where_it_was_used_and_no_empty_facts() -> None
 
 
 def test_paper_to_write_on_has_the_strings_of_the_books_instruments() -> None:
-    sheets = blank_papers([samples.ferry_steps(), samples.bass_line(), samples.high_frets()], 2, A4, samples.phrases())
+    sheets = blank_papers(
+        [samples.ferry_steps(), samples.bass_line(), samples.high_frets()], 2, samples.book(), samples.phrases()
+    )
     assert [(sheet.instrument.strings, sheet.sides) for sheet in sheets] == [(6, 2), (4, 2)]
     assert [sheet.title for sheet in sheets] == ["Paper to write on: Guitar", "Paper to write on: Bass"]
-    (alone,) = blank_papers([samples.seven_strings()], 1, A4, samples.phrases())
+    (alone,) = blank_papers([samples.seven_strings()], 1, samples.book(), samples.phrases())
     assert (alone.title, alone.instrument.strings) == ("Paper to write on", 7)
+
+
+def test_paper_to_write_on_has_the_staff_of_the_book_alone() -> None:
+    studies = [samples.ferry_steps(), samples.bass_line(), samples.seven_strings()]
+    both, staff, tab = (
+        blank_papers(studies, 1, samples.book(notation=notation), samples.phrases())
+        for notation in ("both", "staff", "tab")
+    )
+    assert [len(sheets) for sheets in (both, staff, tab)] == [3, 2, 3]
+    assert staff[0].systems > tab[0].systems > both[0].systems
