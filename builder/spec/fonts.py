@@ -16,7 +16,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from pydantic import Discriminator, Field, Tag
 
 from builder import fields
@@ -94,6 +93,8 @@ def read_font(file: Path) -> OwnFont:
         raise _Refused(f"which can't be read ({(error.strerror or 'unknown').lower()})") from error
     if data[:4] not in _KINDS:
         raise _Refused("which is no font")
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # few books bring fonts of their own
+
     try:
         with TTFont(io.BytesIO(data), fontNumber=0, lazy=True) as font:
             return _font(file, data, font)
