@@ -8,30 +8,15 @@ from pathlib import Path
 import pytest
 
 from builder.cli import main
+from tests.small_book import PIER, write_book
 
-BOOK = """\
-title: Harbour Book
-instrument: guitar
-exercises: [exercises/*.yaml]
-"""
-EXERCISE = """\
-title: Pier
-key: D minor
-material: {kind: chord-loop, chords: [Dm, Gm], set-size: 3}
-contour: {order: [1, 2, 3, 2], land: 1}
-neck: {path: one-string, start: {places: [{string: 3, fret: 7}]}}
-"""
 TOO_WIDE = "W" * 100  # one word that no line can hold, within the length a spec may have
 
 
 @pytest.fixture
 def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ETUDEBOOK_CACHE", str(tmp_path / "cache"))
-    (tmp_path / "exercises").mkdir()
-    (tmp_path / "exercises" / "pier.yaml").write_text(EXERCISE)
-    path = tmp_path / "book.yaml"
-    path.write_text(BOOK)
-    return path
+    return write_book(tmp_path)
 
 
 @pytest.mark.engraves
@@ -43,7 +28,7 @@ def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, caps
     capsys.readouterr()
 
     exercise = book.parent / "exercises" / "pier.yaml"
-    exercise.write_text(EXERCISE.replace("Pier", TOO_WIDE))
+    exercise.write_text(PIER.replace("Pier", TOO_WIDE))
     assert main(["build", str(book)]) == 3
     said = capsys.readouterr().err
     assert str(exercise) in said
@@ -57,7 +42,7 @@ def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, caps
     assert document["problems"]
     assert document["problems"][0]["file"] == str(exercise)
 
-    exercise.write_text(EXERCISE)
+    exercise.write_text(PIER)
     assert main(["build", str(book)]) == 0
     assert "could not be engraved" not in (out / f"{name}-report.txt").read_text(encoding="utf-8")
     assert (out / f"{name}.pdf").read_bytes() == pdf
@@ -70,13 +55,13 @@ def test_a_source_of_ones_own_stays_and_an_old_one_goes(book: Path):
     assert [path.name for path in sources.iterdir()] == ["pier-s3f7.ly"]
     (sources / "my-own.ly").write_text("music")
     exercise = book.parent / "exercises" / "pier.yaml"
-    exercise.write_text(EXERCISE.replace("{string: 3, fret: 7}", "{string: 4, fret: 12}"))
+    exercise.write_text(PIER.replace("{string: 3, fret: 7}", "{string: 4, fret: 12}"))
     assert main(["build", str(book), "--pages-only"]) == 0
     assert sorted(path.name for path in sources.iterdir()) == ["my-own.ly", "pier-s4f12.ly"]
 
 
 def test_nothing_is_written_when_the_spec_is_wrong(book: Path):
-    (book.parent / "exercises" / "pier.yaml").write_text(EXERCISE + "rythm: {}\n")
+    (book.parent / "exercises" / "pier.yaml").write_text(PIER + "rythm: {}\n")
     assert main(["build", str(book)]) == 2
     assert not (book.parent / "out").exists()
 

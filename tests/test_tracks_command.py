@@ -14,20 +14,9 @@ import pretty_midi
 import pytest
 
 from builder.cli import main
+from tests.small_book import BOOK, PIER, write_book
 
-BOOK = """\
-title: Harbour Book
-instrument: guitar
-exercises: [exercises/*.yaml]
-"""
-EXERCISE = """\
-title: Pier
-key: D minor
-material: {kind: chord-loop, chords: [Dm, Gm], set-size: 3}
-contour: {order: [1, 2, 3, 2], land: 1}
-neck: {path: one-string, start: {places: [{string: 3, fret: 7}]}}
-tempo: {from: 120, to: 160, steps: 2}
-"""
+EXERCISE = PIER + "tempo: {from: 120, to: 160, steps: 2}\n"
 STUDY = "pier-s3f7"
 SOUNDFONT = Path(pretty_midi.__file__).parent / "TimGM6mb.sf2"
 MIDI = {"120.mid", "160.mid", "all-tempos.mid"}
@@ -38,11 +27,7 @@ WAV = {"120.wav", "160.wav"}
 @pytest.fixture
 def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ETUDEBOOK_CACHE", str(tmp_path / "cache"))
-    place = tmp_path / "book"
-    (place / "exercises").mkdir(parents=True)
-    (place / "exercises" / "pier.yaml").write_text(EXERCISE, encoding="utf-8")
-    (place / "book.yaml").write_text(BOOK, encoding="utf-8")
-    return place / "book.yaml"
+    return write_book(tmp_path / "book", EXERCISE)
 
 
 def names(place: Path) -> set[str]:

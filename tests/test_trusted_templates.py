@@ -16,25 +16,13 @@ from builder.engraving.templates import trusted_files, trusting
 from builder.errors import Location, SpecError
 from builder.resources import folder
 from tests.pages import samples
-
-BOOK = "title: Harbour Book\ninstrument: guitar\nexercises: [exercises/*.yaml]\n"
-EXERCISE = """\
-title: Pier
-key: D minor
-material: {kind: chord-loop, chords: [Dm, Gm], set-size: 3}
-contour: {order: [1, 2, 3, 2], land: 1}
-neck: {path: one-string, start: {places: [{string: 3, fret: 7}]}}
-"""
+from tests.small_book import BOOK, write_book
 
 
 @pytest.fixture
 def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ETUDEBOOK_CACHE", str(tmp_path / "cache"))
-    (tmp_path / "exercises").mkdir()
-    (tmp_path / "exercises" / "pier.yaml").write_text(EXERCISE)
-    path = tmp_path / "book.yaml"
-    path.write_text(BOOK)
-    return path
+    return write_book(tmp_path)
 
 
 @pytest.fixture
@@ -43,7 +31,7 @@ def own(tmp_path: Path) -> Path:
     made = tmp_path / "own"
     (made / "book").mkdir(parents=True)
     cover = (folder("templates") / "book" / "cover.ly").read_text("utf-8")
-    (made / "book" / "cover.ly").write_text(cover.replace("[[ page.subtitle|text ]]", '"A cover of our own"'))
+    (made / "book" / "cover.ly").write_text(cover.replace("[[ page.subtitle|breakable(breaks) ]]", '"A cover of our own"'))
     return made
 
 

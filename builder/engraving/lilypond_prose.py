@@ -24,22 +24,8 @@ from builder.pages.excerpt import excerpt
 from builder.pages.order import study_key
 from builder.pages.page import Paper
 from builder.pages.sides import room_mm
+from builder.spec import prose
 from builder.spec.breaks import Breaks
-from builder.spec.prose import (
-    Block,
-    Break,
-    Example,
-    Heading,
-    ItemList,
-    Paragraph,
-    Picture,
-    ProseText,
-    Quotation,
-    Run,
-    Span,
-    Table,
-    plain,
-)
 from builder.theory.score import Study
 
 _SIZE_PT, _LEAD_PT = 11.0, 15.0  # `Paper.text_mm` is made for this size
@@ -53,7 +39,7 @@ _SYSTEM_AIR_MM = 2.0
 # For guessing how many sides a text takes: 68 letters on 136 mm, lines of 15 points; our own choice for other blocks,
 # about what they take in the demonstration book.
 _LIKELY_LETTER_MM, _LIKELY_LINE_MM = 2.0, 5.3
-_LIKELY_MM: Mapping[type, float] = {Heading: 14.0, Picture: 70.0, Example: 45.0, Break: 8.0}
+_LIKELY_MM: Mapping[type, float] = {prose.Heading: 14.0, prose.Picture: 70.0, prose.Example: 45.0, prose.Break: 8.0}
 _HIGHEST_SHARE = 0.45  # of the page, for a picture
 
 
@@ -70,7 +56,7 @@ class _Column:
         return _Column(round(self.indent_mm + step_mm, 1), round(self.width_mm - step_mm, 1), self.letters)
 
 
-def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, Study]) -> TitledSheet:
+def prose_sheet(matter: Matter, key: str, text: prose.ProseText, quoted: Mapping[str, Study]) -> TitledSheet:
     """The sheet of *text* under its *key*; *quoted* are the studies of its examples by id."""
     letters = _LARGE_LETTERS if matter.paper.large else 1.0
     writer = _Setter(matter, quoted, _Column(matter.paper.indent_mm, matter.paper.text_mm, letters))
@@ -81,20 +67,20 @@ def prose_sheet(matter: Matter, key: str, text: ProseText, quoted: Mapping[str, 
     return TitledSheet(Sheet(key, text.where, (Body(body, None, likely=likely),)), text.title)
 
 
-def likely_sides(blocks: Sequence[Block], paper: Paper) -> int:
+def likely_sides(blocks: Sequence[prose.Block], paper: Paper) -> int:
     """How many sides *blocks* are likely to take; a wrong guess only costs engraving the numbers once more."""
     return max(1, ceil(sum(_likely_mm(block, paper.text_mm) for block in blocks) / room_mm(paper)))
 
 
-def _likely_mm(block: Block, width_mm: float) -> float:
-    if isinstance(block, Paragraph):
-        lines = sum(ceil(len(plain(run)) * _LIKELY_LETTER_MM / width_mm) for run in block.lines)
+def _likely_mm(block: prose.Block, width_mm: float) -> float:
+    if isinstance(block, prose.Paragraph):
+        lines = sum(ceil(len(prose.plain(run)) * _LIKELY_LETTER_MM / width_mm) for run in block.lines)
         return lines * _LIKELY_LINE_MM + _PARAGRAPH_MM
-    if isinstance(block, ItemList):
+    if isinstance(block, prose.ItemList):
         return sum(_likely_mm(each, width_mm) for item in block.items for each in item)
-    if isinstance(block, Quotation):
+    if isinstance(block, prose.Quotation):
         return sum(_likely_mm(each, width_mm) for each in block.blocks)
-    return (len(block.rows) + 1) * _LIKELY_LINE_MM if isinstance(block, Table) else _LIKELY_MM[type(block)]
+    return (len(block.rows) + 1) * _LIKELY_LINE_MM if isinstance(block, prose.Table) else _LIKELY_MM[type(block)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +91,11 @@ class _Setter:
     quoted: Mapping[str, Study]
     column: _Column
 
-    def pieces(self, blocks: Sequence[Block]) -> Iterator[str]:
+    def pieces(self, blocks: Sequence[prose.Block]) -> Iterator[str]:
         """Every block in order; headings wait for the block they stand over."""
-        above: list[Heading] = []
+        above: list[prose.Heading] = []
         for block in blocks:
-            if isinstance(block, Heading):
+            if isinstance(block, prose.Heading):
                 above.append(block)
                 continue
             yield from self.piece(block, self.headings(above))
@@ -117,7 +103,7 @@ class _Setter:
         if above:
             yield rf"\markup {self.headings(above)}"
 
-    def headings(self, headings: Sequence[Heading]) -> str:
+    def headings(self, headings: Sequence[prose.Heading]) -> str:
         """Headings on top of each other, as one markup."""
         if not headings:
             return r"\null"
@@ -128,59 +114,61 @@ class _Setter:
                 indent, line = 0.0, self.matter.paper.line_mm
             else:
                 indent, line = self.column.indent_mm, self.column.width_mm
-            words = rf"\headed \heading #{line} #{size} #{least} {ly_string(plain(heading.run))}"
+            words = rf"\headed \heading #{line} #{size} #{least} {ly_string(prose.plain(heading.run))}"
             words = rf"\concat {{ \mm-gap #{indent} {words} }}"
             parts.append(rf"\mm-space #{over if not number else 0.5} {words} \mm-space #{below}")
         return r"\stack { " + " ".join(parts) + " }"
 
-    def piece(self, block: Block, above: str) -> Iterator[str]:
+    def piece(self, block: prose.Block, above: str) -> Iterator[str]:
         """The pieces of one block under *above*."""
         before = 0.0 if above != r"\null" else _PARAGRAPH_MM
-        if isinstance(block, Paragraph):
+        if isinstance(block, prose.Paragraph):
             yield _lines(block, self.column, before, above)
-        elif isinstance(block, ItemList):
+        elif isinstance(block, prose.ItemList):
             yield from self.items(block, self.column, before, above)
-        elif isinstance(block, Quotation):
+        elif isinstance(block, prose.Quotation):
             yield from self.flow(block.blocks, self.column.deeper(_STEP_MM), before, above, "")
-        elif isinstance(block, Table):
+        elif isinstance(block, prose.Table):
             yield from self.table(block, above)
-        elif isinstance(block, Picture):
+        elif isinstance(block, prose.Picture):
             yield self.picture(block, above)
-        elif isinstance(block, Example):
+        elif isinstance(block, prose.Example):
             yield self.example(block, above)
-        elif isinstance(block, Break):
+        elif isinstance(block, prose.Break):
             rule = rf"\concat {{ \mm-gap #{self.column.indent_mm} \mm-rule #30 #0.2 }}"
             yield rf"\markup \stack {{ {above} \mm-space #{_AIR_MM} {rule} \mm-space #{_AIR_MM} }}"
 
     # --- text ---------------------------------------------------------------------------------------------------------
 
-    def items(self, block: ItemList, column: _Column, before: float, above: str) -> Iterator[str]:
+    def items(self, block: prose.ItemList, column: _Column, before: float, above: str) -> Iterator[str]:
         """A list: a dot or a number before the first line of each item."""
         for number, item in enumerate(block.items):
             mark = "•" if block.first is None else f"{block.first + number}."
             gap = before if not number else _ITEM_MM
             yield from self.flow(item, column.deeper(_STEP_MM), gap, above if not number else r"\null", mark)
 
-    def flow(self, blocks: Sequence[Block], column: _Column, before: float, above: str, mark: str) -> Iterator[str]:
+    def flow(
+        self, blocks: Sequence[prose.Block], column: _Column, before: float, above: str, mark: str
+    ) -> Iterator[str]:
         """Paragraphs and lists of an item or a quotation."""
-        if not blocks or not isinstance(blocks[0], Paragraph):
-            blocks = (Paragraph(((Span(" "),),)), *blocks) if mark else blocks
+        if not blocks or not isinstance(blocks[0], prose.Paragraph):
+            blocks = (prose.Paragraph(((prose.Span(" "),),)), *blocks) if mark else blocks
         for number, block in enumerate(blocks):
             gap, over, sign = (before, above, mark) if not number else (_ITEM_MM, r"\null", "")
-            if isinstance(block, Paragraph):
+            if isinstance(block, prose.Paragraph):
                 yield _lines(block, column, gap, over, sign)
-            elif isinstance(block, ItemList):
+            elif isinstance(block, prose.ItemList):
                 yield from self.items(block, column, gap, over)
-            elif isinstance(block, Quotation):
+            elif isinstance(block, prose.Quotation):
                 yield from self.flow(block.blocks, column.deeper(_STEP_MM), gap, over, "")
 
     # --- tables -------------------------------------------------------------------------------------------------------
 
-    def table(self, block: Table, above: str) -> Iterator[str]:
+    def table(self, block: prose.Table, above: str) -> Iterator[str]:
         """The rows of a table; its head stays with the first of them."""
         places = self.columns(block)
 
-        def row(cells: Sequence[Run], thick: float, bold: bool) -> str:
+        def row(cells: Sequence[prose.Run], thick: float, bold: bool) -> str:
             texts = (
                 f"(list {x} {width} '{align} {_words(_bold(cell) if bold else cell, width / self.column.letters)})"
                 for (x, width), align, cell in zip(places, block.aligns, cells, strict=True)
@@ -192,10 +180,10 @@ class _Setter:
         yield from (rf"\markup {one}" for one in rest)
         yield rf"\markup \mm-space #{_TABLE_MM}"
 
-    def columns(self, block: Table) -> tuple[tuple[float, float], ...]:
+    def columns(self, block: prose.Table) -> tuple[tuple[float, float], ...]:
         """Where each column begins and how wide it is: by its longest text, shared out where that is too much."""
         count = len(block.head)
-        texts = [[plain(row[k]) for row in (block.head, *block.rows)] for k in range(count)]
+        texts = [[prose.plain(row[k]) for row in (block.head, *block.rows)] for k in range(count)]
         longest = [max(map(len, column)) for column in texts]
         words = [max(len(word) for text in column for word in (text or "x").split() or "x") for column in texts]
         room, letter_mm = self.column.width_mm - _CELL_GAP_MM * (count - 1), _CELL_LETTER_MM * self.column.letters
@@ -213,7 +201,7 @@ class _Setter:
 
     # --- pictures and music -------------------------------------------------------------------------------------------
 
-    def picture(self, block: Picture, above: str) -> str:
+    def picture(self, block: prose.Picture, above: str) -> str:
         """A picture as wide as the text unless that makes it too high, its caption below."""
         most_mm = self.matter.paper.height_mm * _HIGHEST_SHARE
         width = min(self.column.width_mm, most_mm * block.wide_px / block.high_px)
@@ -229,7 +217,7 @@ class _Setter:
             rf"\concat {{ \mm-gap #{self.column.indent_mm} {shown} }} {caption} \mm-space #{_AIR_MM} }}"
         )
 
-    def example(self, block: Example, above: str) -> str:
+    def example(self, block: prose.Example, above: str) -> str:
         """Bars of a study under their source; that leads to the study where this book holds it."""
         study, matter, column = self.quoted[block.study], self.matter, self.column
         made = excerpt(study, block.first, block.last, column.width_mm, matter.book, matter.phrases, matter.cues)
@@ -257,7 +245,7 @@ class _Setter:
 # --- words ------------------------------------------------------------------------------------------------------------
 
 
-def _lines(block: Paragraph, column: _Column, before: float, above: str, mark: str = "") -> str:
+def _lines(block: prose.Paragraph, column: _Column, before: float, above: str, mark: str = "") -> str:
     """A paragraph that may break between lines."""
     texts = " ".join(_words(run, column.width_mm / column.letters) for run in block.lines)
     sign = ly_string(mark) if mark else r"\null"
@@ -267,9 +255,9 @@ def _lines(block: Paragraph, column: _Column, before: float, above: str, mark: s
     )
 
 
-def _words(run: Run, width_mm: float) -> str:
+def _words(run: prose.Run, width_mm: float) -> str:
     """The words of *run* as a Scheme list; what touches without a blank is one word, however it is set."""
-    words: list[list[Span]] = [[]]
+    words: list[list[prose.Span]] = [[]]
     for span in run:
         first, *rest = span.text.split(" ")
         for number, part in enumerate((first, *rest)):
@@ -282,11 +270,11 @@ def _words(run: Run, width_mm: float) -> str:
     return "(list " + " ".join(map(_word, cut)) + ")"
 
 
-def _cut(word: list[Span], most: int) -> list[list[Span]]:
+def _cut(word: list[prose.Span], most: int) -> list[list[prose.Span]]:
     """A word that no line could hold in pieces, behind a slash where there is one: an address, mostly."""
     if sum(len(span.text) for span in word) <= most:
         return [word]
-    pieces: list[list[Span]] = [[]]
+    pieces: list[list[prose.Span]] = [[]]
     room = most
     for span in word:
         text = span.text
@@ -300,18 +288,18 @@ def _cut(word: list[Span], most: int) -> list[list[Span]]:
     return pieces
 
 
-def _word(spans: Sequence[Span]) -> str:
+def _word(spans: Sequence[prose.Span]) -> str:
     """One word in Scheme."""
     parts = [_span(span) for span in spans]
     return parts[0] if len(parts) == 1 else f"(make-concat-markup (list {' '.join(parts)}))"
 
 
-def _span(span: Span) -> str:
+def _span(span: prose.Span) -> str:
     text = ly_string(span.text)
     for wanted, name in ((span.bold, "bold"), (span.italic, "italic"), (span.code, "sans")):
         text = f"(make-{name}-markup {text})" if wanted else text
     return f"(make-with-url-markup {ly_string(span.address)} {text})" if span.address else text
 
 
-def _bold(run: Run) -> Run:
+def _bold(run: prose.Run) -> prose.Run:
     return tuple(replace(span, bold=True) for span in run)

@@ -13,14 +13,14 @@ from fractions import Fraction
 from functools import cache, partial
 from pathlib import Path
 
-from jinja2 import Environment, StrictUndefined
+from jinja2 import Environment
 
 from builder.engraving.escaping import breakable, ly_string, word_list
 from builder.engraving.lilypond_lanes import chord_words, closing_cues, cue_words, hand_lane, lane
 from builder.engraving.lilypond_notes import Writer, name_token, tuning_token
 from builder.engraving.logo_text import cover_logo, head_logo
 from builder.engraving.sheet import Body, Ladder, Sheet
-from builder.engraving.templates import template_loader, template_problem, template_text, trusted_folder
+from builder.engraving.templates import environment, template_loader, template_problem, template_text, trusted_folder
 from builder.errors import Location, SpecError
 from builder.pages import (
     CUE_MM,
@@ -62,24 +62,9 @@ _PAPER_SPACE_MM = 5 * 25.4 / 72.27  # distances of \paper count in spaces of Lil
 
 @cache
 def _environment(own: Path | None) -> Environment:
-    environment = Environment(
-        loader=template_loader(own),
-        variable_start_string="[[",
-        variable_end_string="]]",
-        block_start_string="[%",
-        block_end_string="%]",
-        comment_start_string="[#",
-        comment_end_string="#]",
-        undefined=StrictUndefined,
-        autoescape=False,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["text"] = ly_string
-    environment.filters["breakable"] = breakable
-    environment.filters["place"] = _place_in
-    environment.filters["words"] = word_list
-    return environment
+    made = environment(template_loader(own))
+    made.filters |= {"text": ly_string, "breakable": breakable, "place": _place_in, "words": word_list}
+    return made
 
 
 def page_values(book: BookPlan) -> dict[str, object]:

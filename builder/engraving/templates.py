@@ -17,7 +17,15 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
 
-from jinja2 import BaseLoader, ChoiceLoader, FileSystemLoader, TemplateError, TemplateSyntaxError
+from jinja2 import (
+    BaseLoader,
+    ChoiceLoader,
+    Environment,
+    FileSystemLoader,
+    StrictUndefined,
+    TemplateError,
+    TemplateSyntaxError,
+)
 
 from builder.errors import Location, Problem, SpecError
 from builder.fields import near_miss
@@ -41,6 +49,26 @@ def trusting(own: Path | None) -> Iterator[None]:
 def trusted_folder() -> Path | None:
     """The folder whose templates are trusted now."""
     return _trusted.get()
+
+
+def environment(loader: BaseLoader, autoescape: bool = False) -> Environment:
+    """What renders templates: signs that LilyPond leaves free, and an error for an undefined name.
+
+    *autoescape*: every value is escaped for HTML.
+    """
+    return Environment(
+        loader=loader,
+        variable_start_string="[[",
+        variable_end_string="]]",
+        block_start_string="[%",
+        block_end_string="%]",
+        comment_start_string="[#",
+        comment_end_string="#]",
+        undefined=StrictUndefined,
+        autoescape=autoescape,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
 
 
 def template_loader(own: Path | None) -> BaseLoader:

@@ -17,8 +17,8 @@ from pydantic import Field
 from builder.errors import NoSolution
 from builder.fields import Flag, number_or_word, whole_number
 from builder.materials import scale as lines
-from builder.materials.material import Material, NoteSet, Setting, Sound, singles
-from builder.materials.on_strings import EACH_STRUCK, check_whole_figures, place_on
+from builder.materials.material import NoteSet, Setting, Sound, singles
+from builder.materials.on_strings import check_whole_figures, place_on
 from builder.materials.scale import ScaleLine
 from builder.theory.pitch import Pitch
 from builder.theory.spelling import spell
@@ -90,19 +90,11 @@ tempo: {from: 50, to: 76, steps: 4}
 checkpoints: {at: rests, cues: rotate}
 """
 
-MATERIAL = Material(
+MATERIAL = lines.line_material(
     kind="bends",
     summary="A note is pushed up to the next one of the scale, on one string.",
     parameters=Bends,
     note_sets=note_sets,
-    default_key=lines.default_key,
-    first_notes=lines.first_notes,
-    check=lines.check,
-    contour="unused",
-    repeats=False,
     example=EXAMPLE,
-    paths=frozenset(),
-    rules=EACH_STRUCK,
     stressed=False,
-    shifts=True,
 )

@@ -19,9 +19,8 @@ from pydantic import Field, field_validator
 from builder.errors import NoSolution
 from builder.fields import StringNumber, Unreadable, choice
 from builder.materials import scale as lines
-from builder.materials.material import Material, Moment, NoteSet, Setting, Sound
+from builder.materials.material import Moment, NoteSet, Setting, Sound
 from builder.materials.on_strings import (
-    EACH_STRUCK,
     Grip,
     bursts,
     check_one_stroke,
@@ -161,19 +160,12 @@ tempo: {from: 40, to: 66, steps: 4}
 checkpoints: {at: rests, cues: rotate}
 """
 
-MATERIAL = Material(
+MATERIAL = lines.line_material(
     kind="drone",
     summary="A line on one string or a few, over open strings that go on sounding.",
     parameters=Drone,
     note_sets=note_sets,
-    default_key=lines.default_key,
-    first_notes=lines.first_notes,
     check=check,
-    contour="unused",
-    repeats=False,
     example=EXAMPLE,
-    paths=frozenset(),
-    rules=EACH_STRUCK,
     stressed=False,
-    shifts=True,
 )

@@ -7,11 +7,14 @@ Not here: windows moving over the line (`contour`)
 
 from __future__ import annotations
 
+from functools import partial
+
 from pydantic import Field, model_validator
 
 from builder.errors import NoSolution
 from builder.fields import Flag, SoundingPitch, Unreadable
 from builder.materials.material import Material, NoteSet, Setting, Sound, singles
+from builder.materials.on_strings import EACH_STRUCK
 from builder.materials.parameters import (
     Complaint,
     NoteCount,
@@ -160,4 +163,17 @@ MATERIAL = Material(
     contour="optional",
     repeats=False,
     example=EXAMPLE,
+)
+
+# What kinds share that walk up and down a line on a string or a few, and place its notes there themselves.
+line_material = partial(
+    Material,
+    default_key=default_key,
+    first_notes=first_notes,
+    check=check,
+    contour="unused",
+    repeats=False,
+    paths=frozenset(),
+    rules=EACH_STRUCK,
+    shifts=True,
 )

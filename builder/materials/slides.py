@@ -16,8 +16,8 @@ from pydantic import Field, field_validator
 from builder.errors import NoSolution
 from builder.fields import Unreadable, choice, whole_number
 from builder.materials import scale as lines
-from builder.materials.material import Material, NoteSet, Setting, Sound, singles
-from builder.materials.on_strings import EACH_STRUCK, check_whole_figures, place_on
+from builder.materials.material import NoteSet, Setting, Sound, singles
+from builder.materials.on_strings import check_whole_figures, place_on
 from builder.materials.scale import ScaleLine
 from builder.theory.pitch import Pitch
 
@@ -92,18 +92,10 @@ tempo: {from: 50, to: 84, steps: 4}
 checkpoints: {at: rests, cues: rotate}
 """
 
-MATERIAL = Material(
+MATERIAL = lines.line_material(
     kind="slides",
     summary="One finger slides along its string from note to note of a scale.",
     parameters=Slides,
     note_sets=note_sets,
-    default_key=lines.default_key,
-    first_notes=lines.first_notes,
-    check=lines.check,
-    contour="unused",
-    repeats=False,
     example=EXAMPLE,
-    paths=frozenset(),
-    rules=EACH_STRUCK,
-    shifts=True,
 )

@@ -19,9 +19,10 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment
 
 from builder.engraving import Store
+from builder.engraving.templates import environment, template_loader
 from builder.errors import MachineError
 from builder.outputs.files import write_whole
 from builder.outputs.pictures import PICTURE_DPI
@@ -199,19 +200,7 @@ def _levels(jobs: Sequence[TrackJob], phrases: Phrases) -> tuple[_Level, ...]:
 @cache
 def _environment() -> Environment:
     """The templates of the pages: every value is escaped for HTML, an undefined name is an error."""
-    return Environment(
-        loader=FileSystemLoader(folder("templates")),
-        variable_start_string="[[",
-        variable_end_string="]]",
-        block_start_string="[%",
-        block_end_string="%]",
-        comment_start_string="[#",
-        comment_end_string="#]",
-        undefined=StrictUndefined,
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    return environment(template_loader(None), autoescape=True)
 
 
 def _render(template: str, book: BookPlan, phrases: Phrases, **values: object) -> str:

@@ -20,23 +20,8 @@ from markdown_it.token import Token
 
 from builder.errors import Location, Problem
 from builder.fields import ID_PATTERN, Unreadable, near_miss, printable
+from builder.spec import prose
 from builder.spec.picture import read_picture
-from builder.spec.prose import (
-    Align,
-    Block,
-    Break,
-    Example,
-    Heading,
-    ItemList,
-    Paragraph,
-    Picture,
-    ProseText,
-    Quotation,
-    Run,
-    Span,
-    Table,
-    plain,
-)
 from builder.spec.yaml_reader import read_yaml
 
 # Our own choice, to catch a file that is no page to read: thirty printed pages, what a line of a table can hold, what a
@@ -49,7 +34,7 @@ _MUSIC = "```music"
 _MARKDOWN = "headings, paragraphs, lists, tables, quotations, pictures, emphasis, links, ```music"
 
 
-def read_prose(raw: bytes, path: Path, folder: Path) -> tuple[ProseText | None, tuple[Problem, ...]]:
+def read_prose(raw: bytes, path: Path, folder: Path) -> tuple[prose.ProseText | None, tuple[Problem, ...]]:
     """Read a page; *path* is its file, *folder* the book's."""
     reader = _Reader(str(path), path, folder)
     text = reader.decoded(raw)
@@ -62,7 +47,7 @@ def read_prose(raw: bytes, path: Path, folder: Path) -> tuple[ProseText | None, 
     blocks = reader.blocks(_Tokens(rest), 0)
     if reader.problems:
         return None, tuple(sorted(dict.fromkeys(reader.problems), key=lambda problem: problem.where))
-    return ProseText(path.stem, title, blocks, Location(str(path))), ()
+    return prose.ProseText(path.stem, title, blocks, Location(str(path))), ()
 
 
 @dataclass(slots=True)
@@ -123,16 +108,16 @@ class _Reader:
             line = _line(tokens[0]) if tokens else 1
             self.refuse(line, "no title", "a heading at the beginning", "for example # Foreword")
             return "", tokens
-        words = plain(self.run(tokens[1]))
+        words = prose.plain(self.run(tokens[1]))
         if len(words) > 100:
             self.refuse(_line(tokens[0]), f"a title of {len(words)} characters", "at most 100 characters")
         return words, tokens[3:]
 
     # --- blocks -------------------------------------------------------------------------------------------------------
 
-    def blocks(self, tokens: _Tokens, depth: int) -> tuple[Block, ...]:
+    def blocks(self, tokens: _Tokens, depth: int) -> tuple[prose.Block, ...]:
         """Every block of *tokens*, *depth* lists or quotations deep."""
-        found: list[Block] = []
+        found: list[prose.Block] = []
         while (token := tokens.take()) is not None:
             inner = tokens.inside(token) if token.nesting == 1 else _Tokens(())
             block = self.block(token, inner, depth)
@@ -140,7 +125,7 @@ class _Reader:
                 found.append(block)
         return tuple(found)
 
-    def block(self, token: Token, inner: _Tokens, depth: int) -> Block | None:
+    def block(self, token: Token, inner: _Tokens, depth: int) -> prose.Block | None:
         """One block; None where it is refused."""
         kind = token.type
         if depth and kind in ("heading_open", "table_open", "fence", "hr"):
@@ -152,28 +137,28 @@ class _Reader:
         elif kind in ("bullet_list_open", "ordered_list_open"):
             return self.item_list(token, inner, depth)
         elif kind == "blockquote_open" and self.deep_enough(token, depth):
-            return Quotation(self.blocks(inner, depth + 1))
+            return prose.Quotation(self.blocks(inner, depth + 1))
         elif kind == "table_open":
             return self.table(token, inner)
         elif kind == "fence":
             return self.example(token)
         elif kind == "hr":
-            return Break()
+            return prose.Break()
         elif kind == "code_block":
             self.refuse(_line(token), "text indented by four spaces", "a paragraph", "take the spaces out")
         elif kind == "html_block":
             self.refuse(_line(token), "HTML", _MARKDOWN, "write it in Markdown, or leave it out")
         return None
 
-    def heading(self, token: Token, inner: _Tokens) -> Block | None:
+    def heading(self, token: Token, inner: _Tokens) -> prose.Block | None:
         level = int(token.tag[1:])
         if level not in (2, 3):
             found = "a second heading '#'" if level == 1 else f"a heading of level {level}"
             self.refuse(_line(token), found, "headings ## and ### below one title")
             return None
-        return Heading(level, self.run(inner.rest[0]))
+        return prose.Heading(level, self.run(inner.rest[0]))
 
-    def paragraph(self, inline: Token, depth: int) -> Block | None:
+    def paragraph(self, inline: Token, depth: int) -> prose.Block | None:
         """A paragraph; a picture where it stands in one of its own."""
         children = inline.children or []
         if len(children) == 1 and children[0].type == "image":
@@ -191,7 +176,7 @@ class _Reader:
         for part in lines:
             runs.append(self.spans(part, line, state))
             line += 1 + sum(child.type == "softbreak" for child in part)
-        return Paragraph(tuple(run for run in runs if run)) if any(runs) else None
+        return prose.Paragraph(tuple(run for run in runs if run)) if any(runs) else None
 
     def deep_enough(self, token: Token, depth: int) -> bool:
         """Whether one more level is allowed."""
@@ -199,7 +184,7 @@ class _Reader:
             self.refuse(_line(token), f"more than {_DEEPEST} lists inside each other", "fewer levels")
         return depth < _DEEPEST
 
-    def item_list(self, token: Token, inner: _Tokens, depth: int) -> Block | None:
+    def item_list(self, token: Token, inner: _Tokens, depth: int) -> prose.Block | None:
         if not self.deep_enough(token, depth):
             return None
         items = []
@@ -208,12 +193,12 @@ class _Reader:
         first = int(token.attrGet("start") or 1) if token.type == "ordered_list_open" else None
         if first is not None and first + len(items) > 1000:
             self.refuse(_line(token), f"a list that begins with {first}", "numbers below 1000")
-        return ItemList(first, tuple(items))
+        return prose.ItemList(first, tuple(items))
 
-    def table(self, token: Token, inner: _Tokens) -> Block | None:
+    def table(self, token: Token, inner: _Tokens) -> prose.Block | None:
         """A table from its cells: every row stands between `tr_open` and `tr_close`."""
-        rows: list[list[Run]] = []
-        aligns: list[Align] = []
+        rows: list[list[prose.Run]] = []
+        aligns: list[prose.Align] = []
         for place, cell in enumerate(inner.rest):
             if cell.type == "tr_open":
                 rows.append([])
@@ -225,9 +210,9 @@ class _Reader:
             found = f"a table of {len(aligns)} columns and {len(rows)} rows"
             self.refuse(_line(token), found, f"at most {_MOST_COLUMNS} columns and {_MOST_ROWS} rows")
             return None
-        return Table(tuple(rows[0]), tuple(map(tuple, rows[1:])), tuple(aligns))
+        return prose.Table(tuple(rows[0]), tuple(map(tuple, rows[1:])), tuple(aligns))
 
-    def picture(self, token: Token, line: int) -> Picture | None:
+    def picture(self, token: Token, line: int) -> prose.Picture | None:
         """A picture that lies beside the file."""
         source = str(token.attrGet("src") or "")
         caption = self.text(token.content, line)
@@ -237,7 +222,7 @@ class _Reader:
             self.refuse(line, error.found or f"the picture '{source[:80]}'", error.expected, error.hint)
             return None
 
-    def example(self, token: Token) -> Example | None:
+    def example(self, token: Token) -> prose.Example | None:
         """A fenced block that quotes music."""
         line = _line(token)
         if token.info.strip() != "music":
@@ -252,7 +237,7 @@ class _Reader:
             return None
         return self.quoted(document.data, line)
 
-    def quoted(self, data: dict[str, object], line: int) -> Example | None:
+    def quoted(self, data: dict[str, object], line: int) -> prose.Example | None:
         """The study and the bars that a block names."""
         known = ("study", "bars")
         for key in data:
@@ -270,18 +255,18 @@ class _Reader:
         if not first <= last < first + _MOST_BARS:
             self.refuse(line, bars, f"bars from a lower to a higher number, at most {_MOST_BARS} of them", key="bars")
             return None
-        return Example(study, first, last, Location(self.file, line, 1))
+        return prose.Example(study, first, last, Location(self.file, line, 1))
 
     # --- text ---------------------------------------------------------------------------------------------------------
 
-    def run(self, inline: Token) -> Run:
+    def run(self, inline: Token) -> prose.Run:
         """Text on one line."""
         children = [child for child in inline.children or [] if child.type != "hardbreak"]
         return self.spans(children, _line(inline), _State())
 
-    def spans(self, children: Sequence[Token], line: int, state: _State) -> Run:
+    def spans(self, children: Sequence[Token], line: int, state: _State) -> prose.Run:
         """The text of *children*; *state* goes on from line to line."""
-        found: list[Span] = []
+        found: list[prose.Span] = []
         for child in children:
             if child.type == "softbreak":
                 line += 1
@@ -297,7 +282,7 @@ class _Reader:
                 found += self.marked(child, line, state)
         return tuple(span for span in found if span.text)
 
-    def marked(self, child: Token, line: int, state: _State) -> Iterator[Span]:
+    def marked(self, child: Token, line: int, state: _State) -> Iterator[prose.Span]:
         """Begin or end emphasis or a link; behind a link whose words are others, its address in brackets."""
         state.bold += child.nesting if child.type.startswith("strong") else 0
         state.italic += child.nesting if child.type.startswith("em") else 0
@@ -307,7 +292,7 @@ class _Reader:
             address, state.address = state.address, ""
             shown = re.sub(r"^https?://|/$", "", address)
             if address and shown not in state.said:
-                yield Span(f" ({shown})", address=address)
+                yield prose.Span(f" ({shown})", address=address)
 
     def address(self, href: str, line: int) -> str:
         """A place on the web; empty where it is refused."""
@@ -335,10 +320,10 @@ class _State:
     address: str = ""
     said: str = ""
 
-    def span(self, text: str) -> Span:
+    def span(self, text: str) -> prose.Span:
         """*text* as it is marked just now."""
         self.said += text
-        return Span(text, self.bold > 0, self.italic > 0, address=self.address)
+        return prose.Span(text, self.bold > 0, self.italic > 0, address=self.address)
 
 
 _NAMES = {"heading_open": "a heading", "table_open": "a table", "fence": "a block with a fence", "hr": "a line"}
@@ -348,7 +333,7 @@ def _line(token: Token) -> int:
     return token.map[0] + 1 if token.map else 1
 
 
-def _align(style: str) -> Align:
+def _align(style: str) -> prose.Align:
     for name in ("right", "center"):
         if name in style:
             return "right" if name == "right" else "center"

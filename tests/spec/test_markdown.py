@@ -11,21 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
+from builder.spec import prose
 from builder.spec.markdown import read_prose
-from builder.spec.prose import (
-    Break,
-    Example,
-    Heading,
-    ItemList,
-    Paragraph,
-    Picture,
-    ProseText,
-    Quotation,
-    Run,
-    Span,
-    Table,
-    plain,
-)
 
 CASES = Path(__file__).parent / "prose"
 MARKER = "<!-- === problems ===\n"
@@ -54,7 +41,7 @@ def book(tmp_path: Path) -> Path:
     return folder
 
 
-def read(text: str, folder: Path) -> ProseText:
+def read(text: str, folder: Path) -> prose.ProseText:
     found, problems = read_prose(text.encode("utf-8"), folder / "foreword.md", folder)
     assert problems == ()
     assert found is not None
@@ -85,37 +72,37 @@ def test_every_block_is_understood(book: Path) -> None:
     )
     assert (text.name, text.title) == ("foreword", "The title")
     two, three, paragraph, dots, numbers, quotation, rule, table, picture, example = text.blocks
-    assert (two, three) == (Heading(2, (Span("Two"),)), Heading(3, (Span("Three"),)))
-    assert isinstance(paragraph, Paragraph)
-    assert [plain(line) for line in paragraph.lines] == ["One two", "three"]
-    assert isinstance(dots, ItemList)
+    assert (two, three) == (prose.Heading(2, (prose.Span("Two"),)), prose.Heading(3, (prose.Span("Three"),)))
+    assert isinstance(paragraph, prose.Paragraph)
+    assert [prose.plain(line) for line in paragraph.lines] == ["One two", "three"]
+    assert isinstance(dots, prose.ItemList)
     assert (dots.first, len(dots.items)) == (None, 2)
-    assert isinstance(numbers, ItemList)
+    assert isinstance(numbers, prose.ItemList)
     assert numbers.first == 7
-    assert quotation == Quotation((Paragraph(((Span("d"),),)),))
-    assert rule == Break()
-    assert isinstance(table, Table)
+    assert quotation == prose.Quotation((prose.Paragraph(((prose.Span("d"),),)),))
+    assert rule == prose.Break()
+    assert isinstance(table, prose.Table)
     assert table.aligns == ("left", "right", "center")
-    assert [plain(cell) for cell in table.rows[0]] == ["1", "2", "3"]
-    assert isinstance(picture, Picture)
+    assert [prose.plain(cell) for cell in table.rows[0]] == ["1", "2", "3"]
+    assert isinstance(picture, prose.Picture)
     assert (picture.caption, picture.wide_px, picture.high_px) == ("A neck", 40, 20)
-    assert isinstance(example, Example)
+    assert isinstance(example, prose.Example)
     assert (example.study, example.first, example.last, example.where.line) == ("ferry-steps-s3f7", 2, 4, 26)
 
 
-def runs(text: str, folder: Path) -> Run:
+def runs(text: str, folder: Path) -> prose.Run:
     (block,) = read(f"# T\n\n{text}\n", folder).blocks
-    assert isinstance(block, Paragraph)
+    assert isinstance(block, prose.Paragraph)
     return block.lines[0]
 
 
 def test_emphasis_nests(book: Path) -> None:
     assert runs("a **b *c*** `d`", book) == (
-        Span("a "),
-        Span("b ", bold=True),
-        Span("c", bold=True, italic=True),
-        Span(" "),
-        Span("d", code=True),
+        prose.Span("a "),
+        prose.Span("b ", bold=True),
+        prose.Span("c", bold=True, italic=True),
+        prose.Span(" "),
+        prose.Span("d", code=True),
     )
 
 
@@ -129,7 +116,7 @@ def test_emphasis_nests(book: Path) -> None:
 )
 def test_a_link_is_printed_with_its_address_once(written: str, printed: str, book: Path) -> None:
     found = runs(written, book)
-    assert plain(found) == printed
+    assert prose.plain(found) == printed
     assert all(span.address.startswith("http") for span in found)
 
 
