@@ -31,7 +31,8 @@ def own(tmp_path: Path) -> Path:
     made = tmp_path / "own"
     (made / "book").mkdir(parents=True)
     cover = (folder("templates") / "book" / "cover.ly").read_text("utf-8")
-    (made / "book" / "cover.ly").write_text(cover.replace("[[ page.subtitle|breakable(breaks) ]]", '"A cover of our own"'))
+    subtitle = "[[ page.subtitle|breakable(breaks) ]]"
+    (made / "book" / "cover.ly").write_text(cover.replace(subtitle, '"A cover of our own"'))
     return made
 
 
