@@ -239,3 +239,22 @@
 % Every stroke is read, none is only looked up.
 strokeDownSmall = \tweak font-size #-0.5 \downbow
 strokeUpSmall = \tweak font-size #-0.5 \upbow
+
+% --- sides -----------------------------------------------------------------------------------------------
+#(define least-share 1/4)   % of the fullest side; our own choice: fewer lines look left behind
+#(define most-white-mm 36)   % about five lines at the foot of each side
+#(define (filled-breaking part)
+   ;; one side is filled after the other; where that leaves a few lines for the last one, those before give some of theirs
+   (let* ((paper (ly:paper-book-paper part)) (mm (ly:output-def-lookup paper 'mm))
+          (margin (ly:output-def-lookup paper 'bottom-margin))
+          (broken (lambda (white)
+                    (ly:output-def-set-variable! paper 'bottom-margin (+ margin (* white mm)))
+                    (ly:minimal-breaking part)))
+          (lines (lambda (sides) (map (lambda (side) (length (ly:prob-property side 'lines '()))) sides)))
+          (left-behind? (lambda (sides)
+                          (and (pair? (cdr sides)) (< (last (lines sides)) (* least-share (apply max (lines sides)))))))
+          (full (broken 0)))
+     (let loop ((sides full) (white 7))
+       (cond ((not (left-behind? sides)) sides)
+             ((or (> white most-white-mm) (> (length sides) (length full))) (broken 0))
+             (else (loop (broken white) (+ white 7)))))))

@@ -49,7 +49,7 @@ def flowing(sheet: Sheet) -> Sheet:
 def _flowing(body: Body) -> Body:
     text = re.sub(r"^ *\\pageBreak$", "", re.sub(r"\bpage-count = \d+", "", body.text), flags=re.MULTILINE)
     # Left to itself LilyPond makes sides about equally full, that is, all of them half empty.
-    text = text.replace("\\paper {", "\\paper { page-breaking = #ly:minimal-breaking", 1)
+    text = text.replace("\\paper {", "\\paper { page-breaking = #filled-breaking", 1)
     return replace(body, text=text, sides=None, likely=body.sides or body.likely)
 
 

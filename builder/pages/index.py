@@ -25,7 +25,7 @@ from builder.theory.score import Note, Study
 
 # From line to line; 8 point on less than 3.8 mm can't be followed from id to number (our own choice).
 _PITCHES_MM = (4.2, 4.1, 4.0, 3.9, 3.8)
-_LARGE_PITCH_MM = (7.8,)  # as counted; drawn a little closer, as the title takes more room
+_LARGE_PITCH_MM, _LARGE_LETTER_MM, _LARGE_LABEL_MM = (7.3,), 3.0, 20.0  # the same at 16 points
 _COLUMN_MM, _GAP_MM = 52.0, 6.0
 _ID_LETTER_MM, _TITLE_LETTER_MM, _LABEL_MM = 1.42, 1.75, 10.0  # letters of 8 pt sans and bold, on the wide side
 _HEAD_MM = 25.0  # title and lead on the first side
@@ -93,7 +93,7 @@ def index_page(
     """The index of *studies*; *skills* are the printed words of every skill."""
     count = 1 if paper.large else max(1, int((paper.line_mm + _GAP_MM) / (_COLUMN_MM + _GAP_MM)))
     column_mm = round((paper.line_mm - (count - 1) * _GAP_MM) / count, 2)
-    blocks = list(_blocks(studies, skills, labels, column_mm, phrases))
+    blocks = list(_blocks(studies, skills, labels, column_mm, paper.large, phrases))
     maps = _map_sides(neck_maps(studies, paper, phrases), paper)
     pitches = _LARGE_PITCH_MM if paper.large else _PITCHES_MM
     tries = [(pitch, _sides(blocks, maps, count, pitch, paper, phrases)) for pitch in pitches]
@@ -103,7 +103,7 @@ def index_page(
         title=phrases("index.title"),
         lead=phrases("index.lead"),
         sides=sides,
-        pitch_mm=7.3 if paper.large else pitch,
+        pitch_mm=pitch,
         column_mm=column_mm,
         gap_mm=_GAP_MM,
         parts=tuple(_parts(sides)),
@@ -169,18 +169,22 @@ def _grouped(ordered: Iterable[Study], heading: Callable[[Study], str]) -> tuple
 
 
 def _blocks(
-    studies: Sequence[Study], skills: Mapping[str, str], labels: Labels, column_mm: float, phrases: Phrases
+    studies: Sequence[Study], skills: Mapping[str, str], labels: Labels, column_mm: float, large: bool, phrases: Phrases
 ) -> Iterator[_Block]:
-    """The rows of the whole index, cut where a column may end: never behind a heading or a title."""
+    """The rows of the whole index, cut where a column may end: never behind a heading or a title.
+
+    In large print there is one column, wide enough for title and place on one line.
+    """
     for axis in axes(studies, skills, phrases):
         before = [_row("axis", axis.name)]
         for heading, members in axis.groups:
             before += _folded("heading", heading, column_mm, phrases)
             for _, group in groupby(members, lambda study: study.exercise):
                 same = list(group)
-                before += _folded("title", same[0].title, column_mm, phrases)
+                before += [] if large else _folded("title", same[0].title, column_mm, phrases)
                 for study in same:
-                    yield _Block((*before, *_citation(study, labels, column_mm)), heading)
+                    cited = (_titled if large else _citation)(study, labels, column_mm)
+                    yield _Block((*before, *cited), heading)
                     before = []
 
 
@@ -204,6 +208,14 @@ def _citation(study: Study, labels: Labels, column_mm: float) -> tuple[IndexRow,
             lines.append("")
         lines[-1] += piece
     *first, last = lines
+    cited = IndexRow("id", last, labels.get(study_key(study.id), ""), study.id)
+    return (*(IndexRow("id", line) for line in first), cited)
+
+
+def _titled(study: Study, labels: Labels, column_mm: float) -> tuple[IndexRow, ...]:
+    """The title and the place in the id with their page number, on as many lines as they need."""
+    words = f"{study.title} {study.id.rpartition('-')[2]}"
+    *first, last = textwrap.wrap(words, int((column_mm - _LARGE_LABEL_MM) / _LARGE_LETTER_MM))
     cited = IndexRow("id", last, labels.get(study_key(study.id), ""), study.id)
     return (*(IndexRow("id", line) for line in first), cited)
 

@@ -30,6 +30,9 @@
 [% endif %]
 [% for line in page.rules %]
   \markup \stack { \concat { \mm-width #5 \abs-fontsize #11 "–" \para #[[ text_mm ]] #10.5 #13.5 [[ line|text ]] } \mm-space #1.4 }
+[% if large and not loop.last %]
+  \noPageBreak
+[% endif %]
 [% endfor %]
   \pageBreak % two sheets, whatever else flows on
   \markup \stack { \headed \heading #[[ line_mm ]] #22 #16 [[ page.marking_title|text ]] \mm-space #5 }

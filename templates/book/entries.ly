@@ -9,7 +9,7 @@
   \markup \minor-heading #[[ line_mm ]] [[ group.heading|text ]]
 [% elif group.heading %]
   \markup \group-heading #[[ line_mm ]] [[ group.mark|text ]] [[ group.heading|text ]]
-[% else %]
+[% elif not large %]
   \markup \mm-space #3
 [% endif %]
 [% if large and group.heading %]

@@ -28,6 +28,7 @@ STUDIES = tuple({study.id: study for study in EVERY}.values())
 LABELS = {f"study:{study.id}": str(number) for number, study in enumerate(STUDIES, start=20)}
 SKILLS = load_library().skills
 A4, LETTER = paper_of(samples.book("a4")), paper_of(samples.book("letter"))
+LARGE = paper_of(samples.book(large_print=True))
 
 
 def rows(page: IndexPage) -> list[IndexRow]:
@@ -35,14 +36,14 @@ def rows(page: IndexPage) -> list[IndexRow]:
 
 
 def cited(page: IndexPage) -> dict[str, list[tuple[str, str]]]:
-    """Under every way to look up, the ids as printed, whole again, with their page numbers."""
+    """Under every way to look up, the ids as printed, whole again, with their page numbers; titles stand for ids."""
     found: dict[str, list[tuple[str, str]]] = {}
     axis, begun = "", ""
     for row in rows(page):
         if row.kind == "axis":
             axis = row.text
         elif row.kind == "id":
-            begun += row.text
+            begun += row.target if page.column_mm > 100 else row.text
             if row.label:
                 found.setdefault(axis, []).append((begun, row.label))
                 begun = ""
@@ -95,7 +96,7 @@ def test_headings_are_in_order() -> None:
         assert headings(by_name[name]) == sorted(set(headings(by_name[name])), key=str.casefold)
 
 
-@pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
+@pytest.mark.parametrize("paper", [A4, LETTER, LARGE], ids=["a4", "letter", "large"])
 def test_every_citation_is_whole_and_leads_to_its_study(paper) -> None:  # type: ignore[no-untyped-def]
     page = index_page(STUDIES, SKILLS, LABELS, paper, samples.phrases())
     for name, citations in cited(page).items():
@@ -103,6 +104,18 @@ def test_every_citation_is_whole_and_leads_to_its_study(paper) -> None:  # type:
         assert all(LABELS[f"study:{study}"] == label for study, label in citations)
     assert all((row.target == "") == (row.label == "") for row in rows(page))
     assert all(LABELS[f"study:{row.target}"] == row.label for row in rows(page) if row.label)
+
+
+def test_large_print_cites_by_title_and_place_on_one_line() -> None:
+    titles = {study.id: study.title for study in STUDIES}
+    page = index_page(STUDIES, SKILLS, LABELS, LARGE, samples.phrases())
+    assert {row.kind for row in rows(page)} <= {"axis", "heading", "more", "id"}
+    whole = {f"{titles[one]} {one.rpartition('-')[2]}": one for one in titles}
+    printed = {row.text: row.target for row in rows(page) if row.target}
+    # Only a title longer than a line ends on a second one.
+    assert len(printed) == len(whole)
+    assert all(len(words) <= 50 or words not in printed for words in whole)
+    assert all(printed[words] == one for words, one in whole.items() if len(words) <= 50)
 
 
 def test_the_outline_of_the_index_tells_the_side_on_which_each_part_begins() -> None:
@@ -123,7 +136,7 @@ def many(count: int, letters: int) -> list[Study]:
 
 
 @settings(deadline=None, max_examples=25)
-@given(st.integers(1, 130), st.integers(10, 40), st.sampled_from([A4, LETTER]))
+@given(st.integers(1, 130), st.integers(10, 40), st.sampled_from([A4, LETTER, LARGE]))
 def test_columns_are_never_longer_than_a_side_and_lose_nothing(count: int, letters: int, paper) -> None:  # type: ignore[no-untyped-def]
     made = many(count, letters)
     page = index_page(made, SKILLS, {f"study:{study.id}": "7" for study in made}, paper, samples.phrases())
