@@ -165,10 +165,11 @@ def _flowing(wholes: Sequence[CountTable], paper: Paper) -> Iterator[CountTable]
         rows = whole.rows
         while rows:
             fits = int((left - _TABLE_TITLE_MM - whole.head_mm) / whole.row_mm)
-            if fits < min(_LEAST_ROWS, len(rows)):
+            # As many as fit, but neither too few of them nor too few of the rest.
+            kept = min(fits, len(rows) - _LEAST_ROWS) if fits < len(rows) else len(rows)
+            if kept < min(_LEAST_ROWS, len(rows)):
                 left = room_mm(paper)
                 continue
-            kept = max(_LEAST_ROWS, len(rows) - _LEAST_ROWS) if fits < len(rows) < fits + _LEAST_ROWS else fits
             piece = replace(whole, rows=rows[:kept])
             yield piece
             left, rows = left - piece.height_mm, rows[kept:]

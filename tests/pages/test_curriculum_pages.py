@@ -311,6 +311,7 @@ def test_tables_in_large_print_fill_their_sides() -> None:
     sides = count_tables_page(cover(list(names.values()), coverage_rule(PLANNING)), paper, WORDS).sides
     assert len(sides) > 3
     for side, after in pairwise(sides[1:]):
+        assert all(len(table.rows) >= 4 for table in side)
         # What is left would not hold the heads of the next table and the fewest rows worth a table.
         assert room_mm(paper) - sum(table.height_mm for table in side) < after[0].height_mm
         assert room_mm(paper) - sum(table.height_mm for table in side) < 14 + after[0].head_mm + 5 * after[0].row_mm
