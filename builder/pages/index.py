@@ -183,7 +183,7 @@ def _blocks(
                 same = list(group)
                 before += [] if large else _folded("title", same[0].title, column_mm, phrases)
                 for study in same:
-                    cited = (_titled if large else _citation)(study, labels, column_mm)
+                    cited = _titled(study, labels, column_mm, phrases) if large else _citation(study, labels, column_mm)
                     yield _Block((*before, *cited), heading)
                     before = []
 
@@ -212,10 +212,10 @@ def _citation(study: Study, labels: Labels, column_mm: float) -> tuple[IndexRow,
     return (*(IndexRow("id", line) for line in first), cited)
 
 
-def _titled(study: Study, labels: Labels, column_mm: float) -> tuple[IndexRow, ...]:
+def _titled(study: Study, labels: Labels, column_mm: float, phrases: Phrases) -> tuple[IndexRow, ...]:
     """The title and the place in the id with their page number, on as many lines as they need."""
     words = f"{study.title} {study.id.rpartition('-')[2]}"
-    *first, last = textwrap.wrap(words, int((column_mm - _LARGE_LABEL_MM) / _LARGE_LETTER_MM))
+    *first, last = phrases.breaks.lines(words, int((column_mm - _LARGE_LABEL_MM) / _LARGE_LETTER_MM))
     cited = IndexRow("id", last, labels.get(study_key(study.id), ""), study.id)
     return (*(IndexRow("id", line) for line in first), cited)
 
