@@ -25,7 +25,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from engraving import _alone, _cost
+from engraving import _alone, _cost, asked
 
 import builder.printing
 from builder.engraving import Desk, Engraving, Sheet
@@ -59,10 +59,7 @@ def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description="A whole build against LilyPond alone.")
     parser.add_argument("book", type=Path, help="the book's YAML file")
     parser.add_argument("--studies", type=int, default=44, help="how many studies (44: some 60 pages of the demo)")
-    parser.add_argument("--jobs", type=int, default=2, help="runs at a time (2)")
-    parser.add_argument("--rounds", type=int, default=3, help="how often to run all three (3)")
-    options: argparse.Namespace = parser.parse_args()
-    return options
+    return asked(parser, rounds=3)
 
 
 def _run(folder: Path, *arguments: str) -> str:

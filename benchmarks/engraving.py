@@ -57,8 +57,13 @@ def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description="Our engraving against LilyPond alone.")
     parser.add_argument("sources", type=Path, help="a folder of complete .ly files")
     parser.add_argument("--pages", type=int, default=60, help="how many files to take (60)")
+    return asked(parser, rounds=2)
+
+
+def asked(parser: argparse.ArgumentParser, rounds: int) -> argparse.Namespace:
+    """Read the command line of *parser* with what every comparison takes: runs at a time, rounds."""
     parser.add_argument("--jobs", type=int, default=2, help="runs at a time (2)")
-    parser.add_argument("--rounds", type=int, default=2, help="how often to run both (2)")
+    parser.add_argument("--rounds", type=int, default=rounds, help=f"how often to run everything ({rounds})")
     options: argparse.Namespace = parser.parse_args()
     return options
 

@@ -3,14 +3,28 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import builder.printing
 from builder.cli import main
+from builder.engraving import Sheet
+from builder.engraving.lilypond_source import study_sheet
+from builder.theory.score import Study
 from tests.small_book import PIER, write_book
 
-TOO_WIDE = "W" * 100  # one word that no line can hold, within the length a spec may have
+
+def overflowing(study: Study, *rest: Any) -> Sheet:
+    """The sheet of a study as if one of its words were too wide, which no text of a spec is any more."""
+    sheet = study_sheet(study, *rest)
+    wide = '#(ly:warning "TEXT-OVERFLOW: 90")'
+    bodies = [
+        replace(body, text=body.text.replace("\\bookpart {", f"\\bookpart {{ {wide}", 1)) for body in sheet.bodies
+    ]
+    return replace(sheet, bodies=bodies)
 
 
 @pytest.fixture
@@ -20,7 +34,9 @@ def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.mark.engraves
-def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, capsys: pytest.CaptureFixture[str]):
+def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(
+    book: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
     out = book.parent / "out"
     name = book.parent.name
     assert main(["build", str(book)]) == 0
@@ -28,7 +44,8 @@ def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, caps
     capsys.readouterr()
 
     exercise = book.parent / "exercises" / "pier.yaml"
-    exercise.write_text(PIER.replace("Pier", TOO_WIDE))
+    exercise.write_text(PIER.replace("Pier", "Wide Pier"))
+    monkeypatch.setattr(builder.printing, "study_sheet", overflowing)
     assert main(["build", str(book)]) == 3
     said = capsys.readouterr().err
     assert str(exercise) in said
@@ -43,6 +60,8 @@ def test_a_page_that_fails_leaves_the_earlier_book_and_is_named(book: Path, caps
     assert document["problems"][0]["file"] == str(exercise)
 
     exercise.write_text(PIER)
+    monkeypatch.undo()
+    monkeypatch.setenv("ETUDEBOOK_CACHE", str(book.parent / "cache"))
     assert main(["build", str(book)]) == 0
     assert "could not be engraved" not in (out / f"{name}-report.txt").read_text(encoding="utf-8")
     assert (out / f"{name}.pdf").read_bytes() == pdf
