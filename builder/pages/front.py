@@ -273,6 +273,19 @@ def study_entries(part: Section, labels: Labels, paper: Paper, phrases: Phrases)
     return tuple(entries)
 
 
+def _exercise_entries(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> tuple[Entry, ...]:
+    """An exercise a line, with the number of its places; the contents name them all."""
+    entries: list[Entry] = []
+    for members in part.exercises:
+        *begun, last = _title_lines(members[0].title, _NAME_AND_PLACE, paper, phrases)
+        entries += [Entry(line, "", "", "", False, goes_on=True) for line in begun]
+        first = min(members, key=lambda study: int(labels.get(study_key(study.id), "0")))
+        entry = _study_entry(first, last, labels, phrases, False)
+        many = len(members) > 1
+        entries.append(replace(entry, place=phrases("answer.place.places", count=len(members))) if many else entry)
+    return tuple(entries)
+
+
 def _title_lines(title: str, share: float, paper: Paper, phrases: Phrases) -> list[str]:
     """A title in as many lines as its *share* of a line of the contents asks for; large print makes its own."""
     letters = int(share * (paper.line_mm - _LABEL_MM) / _ENTRY_LETTER_MM)
@@ -356,6 +369,8 @@ def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> Lis
     skills = Counter(skill for members in part.exercises for skill in members[0].skills)
     notes = [phrases(key) for skill, _ in skills.most_common() if (key := f"listen.{skill}") in phrases][:_MOST_NOTES]
     groups = [Group("", "", study_entries(part, labels, paper, phrases))]
+    if len(on_sides(groups, paper, _opener_mm(0)).sides) > 1:
+        groups = [Group("", "", _exercise_entries(part, labels, paper, phrases))]
     while notes and len(on_sides(groups, paper, _opener_mm(len(notes))).sides) > 1:
         notes.pop()
     listing = on_sides(groups, paper, _opener_mm(len(notes)))

@@ -95,6 +95,18 @@ def test_a_full_opener_gives_up_its_notes_before_a_second_side() -> None:
     assert page.notes == ()
 
 
+def test_an_opener_with_many_places_names_each_exercise_once() -> None:
+    made = [
+        replace(samples.ferry_steps(), id=f"boat-{n}-{place}", exercise=f"boat-{n:02}", title=f"Boat {n}")
+        for n in range(20)
+        for place in range(4)
+    ]
+    (part,) = sections(made)
+    page = opener(part, {}, PAPERS["a4"], samples.phrases())
+    ((group,),) = page.listing.sides
+    assert [(entry.text, entry.place) for entry in group.entries] == [(f"Boat {n}", "at 4 places") for n in range(20)]
+
+
 def test_sides_of_a_list_are_about_equally_full() -> None:
     groups = [Group("", str(n), tuple(Entry(f"{n}.{k}", "", "1", "", False) for k in range(9))) for n in range(12)]
     sides = on_sides(groups, PAPERS["a4"], 24.0).sides
