@@ -18,7 +18,7 @@ import yaml
 from builder import printing
 from builder.compose import compose
 from builder.composing import knowledge_from
-from builder.engraving import Sheet
+from builder.engraving import Desk, Sheet
 from builder.pages.phrases import flat
 from builder.spec import load_library, read_book
 from builder.teaching import teaching
@@ -69,11 +69,12 @@ def sheets_in(language: str, demo: Any, monkeypatch: pytest.MonkeyPatch) -> list
     library, plan, compositions = demo
     handed: list[Sheet] = []
 
-    def engrave(sheets: Sequence[Sheet], *_: object) -> None:
+    def settle(self: Desk, sheets: Sequence[Sheet], *_: object) -> None:
         handed.extend(sheets)
         raise _Handed
 
-    monkeypatch.setattr(printing, "engrave", engrave)
+    monkeypatch.setattr(Desk, "begin", lambda self, sheets: None)
+    monkeypatch.setattr(Desk, "settle", settle)
     plan = replace(plan, language=language)
     quoted = {study.id: study for one in compositions for study in one.studies}
     taught = teaching(plan, compositions)
