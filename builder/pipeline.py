@@ -25,7 +25,7 @@ from builder.request import BuildRequest
 from builder.spec import BookSpec, Library, load_library, read_book, read_exercise
 from builder.spec.earlier import earlier_file, read_earlier
 from builder.spec.matter import prose_files
-from builder.spec.plan import BookPlan, StudentPlan
+from builder.spec.plan import BookPlan, ExercisePlan, StudentPlan
 from builder.summary import Outcome, Summary, study_line
 from builder.teaching import Teaching, covered, in_order, teaching
 
@@ -76,7 +76,8 @@ def check_pages(book: Path, out: Path | None, layout: str | None = None) -> None
         hint = f"etudebook build {book}" + (f" --layout {layout}" if layout else "")
         raise SpecError([Problem(Location(str(pdf)), "--pages", "no finished book", "the book and its JSON", hint)])
     with processes(os.cpu_count() or 1) as executor:
-        findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), asked_of(spec.plan, library), executor)
+        asked = asked_of(spec.plan, library, spec.exercises)
+        findings = read_pages(pdf, json.loads(data.read_text(encoding="utf-8")), asked, executor)
     if findings:
         raise _faulty(findings, pdf)
 
@@ -206,7 +207,8 @@ def _build(
             plan, composed, library, request.pages_only, request.jobs, on_progress, taught, cited, _import_writers
         )
         companions = _companions(request, result, taught, composed, library, on_progress)
-        files, faults, tracks = _written(request, result, library, out, companions, wanted, store, on_tracks)
+        exercises = [one.plan for one in composed]
+        files, faults, tracks = _written(request, result, library, exercises, out, companions, wanted, store, on_tracks)
     except EngravingError as error:
         from builder.outputs.book_files import write_failure
 
@@ -248,6 +250,7 @@ def _written(
     request: BuildRequest,
     result: BookResult,
     library: Library,
+    exercises: Sequence[ExercisePlan],
     out: Path,
     companions: tuple[Companion, ...],
     wanted: TrackRequest,
@@ -273,7 +276,7 @@ def _written(
     with beside(tracks, request.jobs) as begun:
 
         def read_back(book: bytes) -> tuple[Finding, ...]:
-            found = read_pages(book, result.document, asked_of(result.book, library), begun.executor, store)
+            found = read_pages(book, result.document, asked_of(result.book, library, exercises), begun.executor, store)
             if found and request.strict:
                 raise _faulty(found, out / f"{result.book.name}.pdf")
             return found

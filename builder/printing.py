@@ -45,9 +45,10 @@ from builder.pages.study_page import start_line
 from builder.printed_words import cues_of, phrases_of, says_of
 from builder.result import BookResult, Heading, PrintedSide
 from builder.spec import Library
-from builder.spec.plan import BookPlan
+from builder.spec.plan import BookPlan, ExercisePlan
 from builder.teaching import Teaching
 from builder.theory.score import Study
+from builder.vocabulary import words_in
 
 if TYPE_CHECKING:
     from builder.critic.asked import Asked
@@ -127,8 +128,8 @@ def code_maker(plan: BookPlan, phrases: Phrases) -> Callable[[Study], TrackCode 
     return lambda study: track_code(track_address(base_url, study.id), caption, scale)
 
 
-def asked_of(plan: BookPlan, library: Library) -> Asked:
-    """What the pages must be like, for reading them back."""
+def asked_of(plan: BookPlan, library: Library, exercises: Sequence[ExercisePlan]) -> Asked:
+    """What the pages of a book with *exercises* must be like, for reading them back."""
     # With the critic comes the PDF library, a quarter of a second that must not pass before LilyPond starts.
     from builder.critic.asked import USUAL_FAMILIES, Asked
 
@@ -146,6 +147,11 @@ def asked_of(plan: BookPlan, library: Library) -> Asked:
         pictures=any(text.pictures for text in plan.prose),
         codes=bool(plan.tracks and plan.tracks.base_url),
         cues=tuple(cues_of(phrases, library).items()),
+        words=tuple(sorted(words_in(plan, phrases, library, [(one.id, one.title, one.aim) for one in exercises]))),
+        aims=tuple(sorted({one.id: one.aim for one in exercises}.items())),
+        always=(phrases("caution.strong"), phrases("caution.rest")),
+        title=plan.title,
+        language=plan.language,
     )
 
 

@@ -34,6 +34,7 @@ ORDER = [
     "teaching",
     "editions",
     "printed_words",
+    "vocabulary",
     "assembling",
     "book_sheets",
     "printing",

@@ -19,6 +19,8 @@ class Asked:
     *cues* are the printed words of each cue, by its id; *codes* says whether each study has a code to scan,
     *logo_mm* is the most room a picture of the school's own takes, in whatever colours it has, *pictures* says whether
     pages to read have any, *thumb_index* whether tabs run off the page.
+    *words* are all words the book has, in small letters; *aims* what each exercise says under its title, by its id;
+    *always* what every study says. Where any of these is empty, it is not asked for.
     *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
     """
 
@@ -34,3 +36,8 @@ class Asked:
     pictures: bool = False
     codes: bool = False
     cues: tuple[tuple[str, str], ...] = ()
+    words: tuple[str, ...] = ()
+    aims: tuple[tuple[str, str], ...] = ()
+    always: tuple[str, ...] = ()
+    title: str = ""
+    language: str = ""

@@ -12,7 +12,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +21,7 @@ from pypdf import PageObject, PdfReader
 from pypdf.generic import ArrayObject, Destination, DictionaryObject, IndirectObject
 
 from builder.critic.asked import Asked
+from builder.critic.extras import extras_findings
 from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.gist import Gist, Words
 from builder.critic.ink import POINT_MM
@@ -51,6 +53,7 @@ def book_findings(book: Book, asked: Asked) -> Iterator[Finding]:
     yield from _labels(book)
     yield from _links(book)
     yield from _outline(book)
+    yield from extras_findings(book.reader, asked)
 
 
 # --- studies ---
@@ -158,16 +161,22 @@ def _links(book: Book) -> Iterator[Finding]:
     """Links lead to the number that is printed under them; one leads to every study."""
     numbers = _numbers(book)
     reached: set[int] = set()
+    titles: dict[str, set[str]] = {}
+    for study in book.studies:
+        if int(study["page"]) <= len(book.labels):
+            titles.setdefault(_plain(str(study["title"])), set()).add(book.labels[int(study["page"]) - 1])
     for number, (leaf, page) in enumerate(zip(book.reader.pages, book.gists, strict=True), 1):
         rows = _rows(page)
+        covered: list[Words] = []
         for entry in array(leaf.get("/Annots")):
             link = entry.get_object()
             if not isinstance(link, DictionaryObject) or link.get("/Subtype") != "/Link":
                 continue
-            target = _target(link)
-            if target is None:
-                continue
             place, words = _linked(link, rows, leaf)
+            covered += words[-1:]
+            target = _target(link)
+            if target is None and not (words and _LABEL.fullmatch(words[-1].text.strip())):
+                continue  # out of the book
             goal = numbers.get(target.idnum) if isinstance(target, IndirectObject) else None
             if goal is None:
                 yield Finding(number, place, "link", "a link leads to no page of the book")
@@ -179,10 +188,25 @@ def _links(book: Book) -> Iterator[Finding]:
             if _LABEL.fullmatch(printed) and goal < len(book.labels) and printed != book.labels[goal]:
                 message = f"{printed} is printed, the link leads to {book.labels[goal]}"
                 yield Finding(number, place, "link", message)
+        yield from _unlinked(number, page, covered, titles)
     if reached:
         for study in book.studies:
             if int(study["page"]) not in reached:
                 yield Finding(int(study["page"]), WHOLE_PAGE, "link", f"no link leads to {study['id']}")
+
+
+def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[str, set[str]]) -> Iterator[Finding]:
+    """A number in a column of links, or behind the title of its page, has a link on it."""
+    ends = Counter(round(text.end, 1) for text in linked)
+    for text in page.texts:
+        label = text.text.strip()
+        if text in linked or not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM:
+            continue
+        beside = {_plain(one.text) for one in page.texts if abs(one.y - text.y) < 0.5 and one.x < text.x}
+        named = any(label in titles.get(words, ()) for words in beside)
+        worded = any(letter.isalpha() for words in beside for letter in words)
+        if named or (worded and sum(ends[round(text.end + way, 1)] for way in (-0.1, 0.0, 0.1)) > 1):
+            yield Finding(number, (text.x, text.y), "link", f"no link stands on the number {label}")
 
 
 def _target(link: DictionaryObject) -> object:
@@ -253,11 +277,30 @@ def _outline(book: Book) -> Iterator[Finding]:
             yield Finding(goal + 1, WHOLE_PAGE, "outline", message)
         elif level == 1 and not _holds([text.text for text in book.gists[goal].texts], _plain(title)):
             yield Finding(goal + 1, WHOLE_PAGE, "outline", f"'{title}' leads here, but is not printed here")
+    yield from _headed(book, reached)
     if reached:
         for study in book.studies:
             if int(study["page"]) not in reached:
                 message = f"no entry of the outline leads to {study['id']}"
                 yield Finding(int(study["page"]), WHOLE_PAGE, "outline", message)
+
+
+def _headed(book: Book, reached: Set[int]) -> Iterator[Finding]:
+    """An entry leads to every page that a link leads to and whose title its running head repeats: to every part."""
+    music = _music(book)
+    numbers = _numbers(book)
+    links = [entry.get_object() for leaf in book.reader.pages for entry in array(leaf.get("/Annots"))]
+    goals = [_target(link) for link in links if isinstance(link, DictionaryObject)]
+    linked = {numbers.get(goal.idnum, -1) + 1 for goal in goals if isinstance(goal, IndirectObject)}
+    for number, page in enumerate(book.gists, 1):
+        if number in music or number in reached or number not in linked or page.rule is None:
+            continue
+        below = [text for text in page.texts if text.y > page.rule[2]]
+        largest = max((text.size for text in below), default=0.0)
+        title = _plain("".join(text.text for text in below if text.size > 0.98 * largest))
+        head = [_plain(text.text) for text in page.texts if text.y < page.rule[2]]
+        if title in head:
+            yield Finding(number, WHOLE_PAGE, "outline", "no entry of the outline leads to this part")
 
 
 def _entries(outline: Sequence[Any], level: int = 1) -> Iterator[tuple[int, Destination]]:

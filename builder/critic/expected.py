@@ -90,11 +90,13 @@ class Expected:
 
     *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*;
     *diagrams* are the shapes that are shown, each where it is met first;
-    *tempos* are tempo steps with their levels, *opens* the pitches of open strings.
+    *tempos* are tempo steps with their levels, *notes_per_second* is at the first of them,
+    *opens* the pitches of open strings.
     """
 
     title: str
     id: str
+    exercise: str
     voices: int
     signature: int | None
     moments: tuple[Moment, ...]
@@ -110,6 +112,7 @@ class Expected:
     strings: int
     opens: tuple[int, ...]
     tempos: tuple[tuple[int, int], ...]
+    notes_per_second: float | None
     checkpoints: tuple[Checkpoint, ...]
 
 
@@ -122,6 +125,7 @@ def expected(study: Entry, german: bool = False) -> Expected:
     return Expected(
         str(study["title"]),
         str(study["id"]),
+        str(study.get("exercise", "")),
         voices,
         _signature(study),
         moments,
@@ -137,6 +141,7 @@ def expected(study: Entry, german: bool = False) -> Expected:
         len(study["instrument"]["strings"]),
         _opens(study),
         tuple(zip(map(int, study["tempo_steps"]), map(int, study["levels"]), strict=True)),
+        study["metrics"]["notes_per_second"] if "metrics" in study else None,
         tuple(
             Checkpoint(_onset(event), int(event["bar"]), str(event["checkpoint"]))
             for event in sorted(events, key=_onset)

@@ -9,10 +9,13 @@ Not here: what a code says
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from builder.critic.aligning import aligned
+from builder.critic.asked import Asked
 from builder.critic.expected import Checkpoint, Expected
 from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.ink import Area, Box, Glyphs, Ink
@@ -25,6 +28,8 @@ _CUES_MM = 24.0  # cues stand this near under their system
 _BLANK = 0.6  # of the type size
 _LEAST_CODE_MM = 14.9  # 15 mm and a hair
 _FEWEST = 60  # rows of dark modules: the smallest code has more
+_SPEED = re.compile(r"\d{1,2}\.\d")
+_ROUNDED = 0.051  # of a note a second
 _QUIET, _FINDER = 4, 7  # modules
 _DARK = 0.3
 
@@ -36,9 +41,49 @@ def tempo_findings(wanted: Expected, page: StudyPage) -> Iterator[Finding]:
         marks = [text for text, words in texts if words == str(tempo)]
         if not marks:
             yield Finding(page.number, WHOLE_PAGE, "tempo", f"the mark {tempo} is not printed")
-        elif not any(_under(mark, text) for mark in marks for text, words in texts if words == str(level)):
+            continue
+        row = [mark for mark in marks if any(_under(mark, text) for text, words in texts if words == str(level))]
+        if not row:
             place = marks[0].x, marks[0].y
             yield Finding(page.number, place, "level", f"level {level} does not stand under the mark {tempo}")
+        else:
+            yield from _speed(wanted, tempo, row[0], page)
+
+
+def _speed(wanted: Expected, tempo: int, mark: Glyphs, page: StudyPage) -> Iterator[Finding]:
+    """How many notes a second a tempo asks for stands under it, with a point or a comma."""
+    if wanted.notes_per_second is None:
+        return
+    speed = wanted.notes_per_second * tempo / wanted.tempos[0][0]
+    under = [text.text.strip().replace(",", ".") for text in page.ink.texts if _under(mark, text)]
+    read = [words for words in under if _SPEED.fullmatch(words)]
+    near = _ROUNDED * (1 + tempo / wanted.tempos[0][0])  # the document is rounded, too
+    if not any(abs(float(words) - speed) < near for words in read):
+        said = f"{read[0] if read else 'no number of'} notes a second under the mark {tempo}, not {speed:.1f}"
+        yield Finding(page.number, (mark.x, mark.y), "tempo", said)
+
+
+def words_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -> Iterator[Finding]:
+    """What an exercise is for stands under its title, what every study says on one of its pages."""
+    aim = dict(asked.aims).get(wanted.exercise)
+    said = [_runs(page) for page in pages]
+    for words, where in ((aim, said[:1]), *((one, said) for one in asked.always)):
+        if words and not any(_tight(words) in run for runs in where for run in runs):
+            yield Finding(pages[0].number, WHOLE_PAGE, "words", f"'{words}' is not printed whole")
+
+
+def _runs(page: StudyPage) -> list[str]:
+    """The words of a page by their type: what is set in one font and size is read on from line to line."""
+    found: dict[tuple[str, float], list[Glyphs]] = {}
+    for text in page.ink.texts:
+        found.setdefault((text.font.family, round(text.size, 1)), []).append(text)
+    ordered = (sorted(texts, key=lambda text: (round(text.y), text.x)) for texts in found.values())
+    return [_tight("".join(text.text for text in texts)) for texts in ordered]
+
+
+def _tight(text: str) -> str:
+    """Blanks may be gaps, and a word may be broken."""
+    return "".join(letter for letter in unicodedata.normalize("NFC", text) if letter.isalnum())
 
 
 def _under(mark: Glyphs, text: Glyphs) -> bool:

@@ -16,6 +16,7 @@ from builder.critic.finding import Finding
 from builder.critic.gist import named
 from builder.critic.hiding import hiding_findings
 from builder.critic.ink import POINT_MM, Box, Glyphs, Ink, Line
+from builder.critic.spelling import spelling_findings
 from builder.critic.staves import Staff, System
 
 _WORD = re.compile(r"[^\W\d_]{2}")
@@ -51,6 +52,7 @@ def sheet_findings(page: int, ink: Ink, systems: Sequence[System], asked: Asked)
     yield from _pale(page, ink)
     yield from hiding_findings(page, ink, asked)
     yield from _overlaps(page, boxes)
+    yield from spelling_findings(page, ink, asked)
     yield from _staves(page, systems)
     yield from _edges_of_systems(page, systems)
     yield from _staff_lines(page, ink, systems)

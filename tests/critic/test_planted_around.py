@@ -259,7 +259,9 @@ def study_without_a_link(book: Finished) -> Callable[[PdfWriter], None]:
 
 def test_a_study_that_no_link_leads_to_is_found(small: Finished, tmp_path: Path):
     pdf = rewritten(small.pdf, tmp_path / "planted.pdf", study_without_a_link(small))
-    assert {(one.page, one.kind) for one in read_book(pdf, small.document)} == {(small.page(LANDING), "link")}
+    found = read_book(pdf, small.document)
+    assert {one.kind for one in found} == {"link"}
+    assert small.page(LANDING) in {one.page for one in found}
 
 
 def test_pages_of_another_paper_than_asked_for_are_found(small: Finished):
