@@ -15,7 +15,7 @@ from builder import printing
 from builder.assembling import FURNITURE, MOST_ROUNDS, Steps, assemble
 from builder.compose import compose
 from builder.composing import knowledge_from
-from builder.engraving import Body, EngravedSheet, Engraving, Sheet
+from builder.engraving import Body, Desk, EngravedSheet, Engraving, Sheet
 from builder.errors import Location
 from builder.pages.order import NOTES, Leaf, first_labels, leaves
 from builder.result import BookResult
@@ -119,7 +119,7 @@ def printed(folder: Path, settings: str, monkeypatch: pytest.MonkeyPatch) -> tup
     compositions = [compose(one, knowledge_from(library())) for one in spec.exercises]
     rounds = 0
 
-    def engrave(sheets: Sequence[Sheet], *_: object) -> Engraving:
+    def settle(self: Desk, sheets: Sequence[Sheet], *_: object) -> Engraving:
         nonlocal rounds
         rounds += 1
         made = {}
@@ -128,7 +128,8 @@ def printed(folder: Path, settings: str, monkeypatch: pytest.MonkeyPatch) -> tup
             made[sheet.key] = on_paper(sheet, len(sheet.bodies) - 1, last.sides or last.likely + 1)
         return Engraving(made, ())
 
-    monkeypatch.setattr(printing, "engrave", engrave)
+    monkeypatch.setattr(Desk, "begin", lambda self, sheets: None)
+    monkeypatch.setattr(Desk, "settle", settle)
     taught = teaching(spec.plan, compositions)
     return printing.print_book(spec.plan, compositions, library(), False, 1, lambda *_: None, taught), rounds
 
