@@ -8,6 +8,7 @@ Units:    durations in whole notes; places in millimetres from the upper left co
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -129,11 +130,13 @@ def _rests_of_voices(wanted: Expected, places: Heads, systems: Systems) -> Itera
 
 
 def _shared(wanted: Expected) -> Fraction:
-    """Bars in which all voices are silent have one rest for all of them: what the others would add."""
-    spans = [(silence.onset, silence.onset + silence.length) for silence in wanted.silences]
+    """Voices that fall silent together for as long, or for a whole bar, have one rest: what the others would add."""
+    alike = Counter((silence.onset, silence.onset + silence.length) for silence in wanted.silences)
+    together = sum(((end - begin) * (count - 1) for (begin, end), count in alike.items()), Fraction(0))
+    spans = list(alike)
     starts = [number * wanted.bar_length for number in range(wanted.bars)]
     counts = [sum(a <= start and start + wanted.bar_length <= b for a, b in spans) for start in starts]
-    return wanted.bar_length * sum(count - 1 for count in counts if count > 1)
+    return together + wanted.bar_length * sum(count - 1 for count in counts if count > 1)
 
 
 def _read_rests(
@@ -172,7 +175,8 @@ def _before(places: Heads, index: int) -> tuple[int, tuple[float, float]]:
 
 
 def _bar_numbers(wanted: Expected, places: Heads, systems: Systems) -> Iterator[Finding]:
-    ended = False  # the very first system has no number
+    # The very first system has no number: what stands there is a fret under a map turned round.
+    ended = False
     for page, reading in systems:
         here = of_reading(reading, places)
         if here:
@@ -182,7 +186,7 @@ def _bar_numbers(wanted: Expected, places: Heads, systems: Systems) -> Iterator[
             place = reading.system.x0, reading.system.top
             if number is None and ended:
                 yield Finding(page.number, place, "bar-number", f"the number of bar {bar} is missing")
-            elif number is not None and int(number.value) != bar:
+            elif number is not None and reading is not systems[0][1] and int(number.value) != bar:
                 message = f"reads {number.value}, but the system begins with bar {bar}"
                 yield Finding(page.number, (number.x, number.y), "bar-number", message)
         bars = reading.barlines

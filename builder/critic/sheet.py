@@ -140,9 +140,13 @@ def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Findin
 
 def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
     """No long line goes through words, and none but its own lines through a system."""
-    words = [(one.box, one) for one in ink.texts if one.box is not None and one.upright and _WORD.search(one.text)]
+    words = [
+        (one.box, one, _covered_before(number, one.box, ink))
+        for number, one in enumerate(ink.texts)
+        if one.box is not None and one.upright and _WORD.search(one.text)
+    ]
     staves = [y for system in systems for part in system.parts for y in part.ys]
-    for line in ink.lines:
+    for number, line in enumerate(ink.lines):
         left, right = sorted((line.x0, line.x1))
         top, bottom = sorted((line.y0, line.y1))
         if max(right - left, bottom - top) < _LONG_MM or line.width > _WIDE_MM:
@@ -152,10 +156,31 @@ def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]
             yield Finding(page, (left, top), "line", "a line goes through a system")
         if right - left > 0.05 < bottom - top:
             continue
-        for box, one in words:
+        for box, one, covered in words:
+            if number < covered:
+                continue
             room = box.height / 4  # rules of a table may touch what hangs under a line of words
             if left < box.x1 and right > box.x0 and top < box.y1 - room and bottom > box.y0 + room:
                 yield Finding(page, (box.x0, box.y0), "overlap", f"a line goes through {named(one)}")
+
+
+def _covered_before(number: int, box: Box, ink: Ink) -> int:
+    """How many lines were drawn before the disc on which the text *number* stands; 0 where it stands on none.
+
+    A long disc is drawn as a short line as thick as a disc is high, with round ends.
+    """
+    within = Box(box.x0 + box.width / 6, box.y0 + box.height / 6, box.x1 - box.width / 6, box.y1 - box.height / 6)
+    covered = [
+        area.over[2]
+        for area in ink.areas
+        if area.filled and area.full and area.over[0] <= number and area.box.common(within) == within
+    ]
+    for place, line in enumerate(ink.lines):
+        thick = line.width / 2
+        drawn = Box(line.x0 - thick, line.y0 - thick, line.x1 + thick, line.y1 + thick)
+        if line.width > box.height and drawn.common(within) == within:
+            covered.append(place)
+    return max(covered, default=0)
 
 
 def _not_large(page: int, ink: Ink) -> Iterator[Finding]:

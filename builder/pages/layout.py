@@ -143,8 +143,11 @@ def ladder(measure: Measure, room: Room, largest: float) -> tuple[Rung, ...]:
     least = _Log(_LEAST_LOG_ROWS, _LOW_ROW_MM)
     smaller = _cheapest(measure, room, sizes, 1, least, 2 * _HOPE_MM) if first.sides == 1 else None
     larger = sorted({largest, first.staff_size}, reverse=True)
-    wider = _cheapest(measure, room, larger + sizes, first.sides + 1, _Log(LOG_ROWS, _ROW_MM), 0.0)
-    rungs += [draft.rung for draft in (smaller, wider) if draft]
+    # Of many sides one may be too full by LilyPond's count, though not in print: two more make it a system emptier.
+    more = (1,) if first.sides == 1 else (1, 2)
+    log = _Log(LOG_ROWS, _ROW_MM)
+    wider = [_cheapest(measure, room, larger + sizes, first.sides + sides, log, 0.0) for sides in more]
+    rungs += [draft.rung for draft in (smaller, *wider) if draft]
     return tuple(dict.fromkeys(rungs))
 
 

@@ -14,14 +14,10 @@
   \noPageBreak
 [% endif %]
 [% for each in page.rules %]
-  \markup \text-row #'([[ strength_mm ]] [[ rule_mm ]]) #1.4 #(list #{ \markup \sans \bold \cell #[[ strength_mm ]] #9 [[ each.strength|text ]] #} #{ \markup \stack { \headed \heading #[[ rule_mm ]] #10.5 #10.2 [[ each.rule|text ]] \mm-space #0.6 \sans \para #[[ rule_mm ]] #8.8 #10.8 [[ each.evidence|text ]] } #})
+  \markup \text-row #'([[ strength_mm ]] [[ rule_mm ]]) #1.4 #(list #{ \markup \sans \bold \cell #[[ strength_mm ]] #9 [[ each.strength|text ]] #} #{ \markup \stack { \headed \heading #[[ rule_mm ]] #10.5 #10.2 [[ each.rule|text ]] \mm-space #1.2 \sans \para #[[ rule_mm ]] #8.8 #10.8 [[ each.evidence|text ]] } #})
 [% endfor %]
   \markup \mm-space #2.5
 [% for name, meaning in page.strengths %]
-[% if large %]
-  \markup \stack { \concat { \mm-width #[[ strength_mm ]] \abs-fontsize #8.5 \sans \bold [[ name|text ]] \sans \para #[[ rule_mm ]] #8.5 #10.5 [[ meaning|text ]] } \mm-space #2 }
-[% else %]
-  \markup \row #4 \abs-fontsize #8.5 \sans \concat { \mm-width #18 \bold [[ name|text ]] [[ meaning|text ]] }
-[% endif %]
+  \markup \stack { \concat { \mm-width #[[ strength_mm ]] \abs-fontsize #8.5 \sans \bold [[ name|text ]] \sans \para #[[ rule_mm ]] #8.5 #10.5 [[ meaning|text ]] } \mm-space #[[ 2 if large else 0.9 ]] }
 [% endfor %]
 }

@@ -1,5 +1,5 @@
 \stack {
-        \fit #[[ facts_mm ]] #0.8 \abs-fontsize #12.5 \sans \bold [[ page.start_line|text ]]
+        \sans \bold \heading #[[ facts_mm ]] #12.5 #10 [[ page.start_line|text ]]
         \mm-space #1.6
-        \fit #[[ facts_mm ]] #0.8 \abs-fontsize #9 \sans [[ page.facts|text ]]
+        \sans \heading #[[ facts_mm ]] #9 #7.5 [[ page.facts|text ]]
       }

@@ -63,9 +63,9 @@
         (used . (5 7 9 10 ))
 (band . (5 . 10))        (dots . ((3 5 "C" used) (3 7 "D" used) (3 9 "E" used) (3 10 "F" used) (4 5 "G" start) (4 7 "A" used) (4 9 "B" used) (4 10 "C" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 4, fret 5: G"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 4, fret 5: G"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "G major  ·  6/8  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "G major  ·  6/8  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #1 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

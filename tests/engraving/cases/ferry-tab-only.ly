@@ -41,9 +41,9 @@
         (used . (3 5 6 7 9 10 ))
 (band . (3 . 10))        (dots . ((3 3 "B♭" used) (3 5 "C" used) (3 6 "D♭" used) (3 7 "D" start) (3 9 "E" used) (3 10 "F" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 7: D"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 3, fret 7: D"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "D minor  ·  4/4  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "D minor  ·  4/4  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

@@ -61,9 +61,9 @@
         (used . (5 7 12 ))
 (band . (5 . 12))        (dots . ((1 5 "E" used) (1 7 "B" used) (1 12 "E" used) (2 5 "B" used) (2 7 "F♯" used) (2 12 "B" used) (3 5 "G" used) (3 7 "D" used) (3 12 "G" used) (4 5 "D" used) (4 7 "A" used) (4 12 "D" used) (5 5 "A" used) (5 12 "A" used) (6 5 "E" used) (6 12 "E" start) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 6, fret 12: E"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 6, fret 12: E"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "C major  ·  4/4  ·  plucked with the fingers in turn"
+        \sans \heading #90.0 #9 #7.5 "C major  ·  4/4  ·  plucked with the fingers in turn"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

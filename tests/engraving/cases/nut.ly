@@ -41,9 +41,9 @@
         (used . (1 2 3 4 5 ))
 (band . (1 . 5))(open . #t)        (dots . ((5 0 "A" used) (5 1 "B♭" used) (5 2 "B" used) (5 4 "D♭" used) (5 5 "D" used) (6 0 "E" used) (6 1 "F" start) (6 3 "G" used) (6 4 "A♭" used) (6 5 "A" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 6, fret 1: F"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 6, fret 1: F"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "G flat major  ·  4/4  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "G flat major  ·  4/4  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

@@ -63,9 +63,9 @@
         (used . (5 7 8 ))
 (band . (5 . 8))        (dots . ((2 5 "E" start) (2 7 "G♭" used) (2 8 "G" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 2, fret 5: E"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 2, fret 5: E"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "E minor  ·  7/8 (2+2+3)  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "E minor  ·  7/8 (2+2+3)  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #8 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

@@ -38,9 +38,9 @@
         (used . (5 6 7 9 10 12 14 15 ))
 (band . (5 . 15))        (dots . ((1 7 "B" used) (1 9 "C♯" used) (1 10 "D" used) (1 12 "E" used) (1 14 "F♯" used) (1 15 "G" used) (2 5 "E" used) (2 7 "F♯" used) (2 9 "G♯" used) (2 10 "A" used) (3 6 "C♯" used) (3 7 "D" used) (4 5 "G" start) (4 7 "A" used) (4 9 "B" used) )))    \mm-space #3
     \concat { \mm-width #84.0 \stack {
-        \fit #82.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 4, fret 5: G"
+        \sans \bold \heading #82.0 #12.5 #10 "Start: string 4, fret 5: G"
         \mm-space #1.6
-        \fit #82.0 #0.8 \abs-fontsize #9 \sans "G major  ·  4/4  ·  plucked with the fingers in turn"
+        \sans \heading #82.0 #9 #7.5 "G major  ·  4/4  ·  plucked with the fingers in turn"
       } \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) ) }
   }  \score {
     <<

@@ -57,9 +57,9 @@
         (used . (5 7 8 9 10 12 14 ))
 (band . (5 . 14))        (dots . ((1 5 "A" used) (1 7 "B" used) (1 8 "C" used) (2 5 "E" used) (2 7 "F♯" used) (2 8 "G" used) (3 5 "C" start) (3 7 "D" used) (3 9 "E" used) (3 12 "G" used) (3 14 "A" used) (4 10 "C" used) (4 12 "D" used) (6 10 "D" used) (6 12 "E" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 5: C"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 3, fret 5: C"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "E minor  ·  4/4  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "E minor  ·  4/4  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

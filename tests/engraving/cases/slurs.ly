@@ -39,9 +39,9 @@
         (used . (5 6 7 8 9 ))
 (band . (5 . 9))(open . #t)        (dots . ((1 0 "E" used) (1 5 "A" used) (1 7 "B" used) (1 8 "C" used) (2 5 "E" used) (2 6 "F" used) (2 8 "G" used) (3 5 "C" start) (3 7 "D" used) (3 9 "E" used) (6 5 "A" used) (6 8 "C" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 3, fret 5: C"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 3, fret 5: C"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "E minor  ·  4/4  ·  hammer-ons and pull-offs"
+        \sans \heading #90.0 #9 #7.5 "E minor  ·  4/4  ·  hammer-ons and pull-offs"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

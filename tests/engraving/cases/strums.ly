@@ -53,9 +53,9 @@
         (used . (1 2 3 ))
 (band . (1 . 3))(open . #t)        (dots . ((1 0 "E" used) (1 1 "F" used) (2 0 "B" used) (2 1 "C" used) (3 0 "G" used) (3 2 "A" used) (4 0 "D" used) (4 2 "E" used) (4 3 "F" used) (5 0 "A" used) (5 2 "B" used) (5 3 "C" start) (6 1 "F" used) (6 3 "G" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 5, fret 3: C"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 5, fret 3: C"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "C major  ·  4/4  ·  strummed"
+        \sans \heading #90.0 #9 #7.5 "C major  ·  4/4  ·  strummed"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

@@ -63,9 +63,9 @@
         (used . (1 2 3 4 ))
 (band . (1 . 4))(open . #t)        (dots . ((1 0 "A" used) (1 3 "C" used) (2 0 "E" used) (2 1 "F" used) (2 3 "G" used) (3 0 "C" used) (3 2 "D" used) (3 4 "E" used) (4 0 "G" start) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 4, open: G"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 4, open: G"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "C major  ·  4/4  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "C major  ·  4/4  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }

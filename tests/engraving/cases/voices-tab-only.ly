@@ -55,9 +55,9 @@
         (used . (1 3 5 ))
 (band . (1 . 5))(open . #t)        (dots . ((1 0 "E" start) (1 1 "F" used) (1 3 "G" used) (2 1 "C" used) (2 3 "D" used) (2 5 "E" used) (5 3 "C" used) (6 3 "G" used) )))      \stack {
 \stack {
-        \fit #90.0 #0.8 \abs-fontsize #12.5 \sans \bold "Start: string 1, open: E"
+        \sans \bold \heading #90.0 #12.5 #10 "Start: string 1, open: E"
         \mm-space #1.6
-        \fit #90.0 #0.8 \abs-fontsize #9 \sans "C major  ·  4/4  ·  alternate strokes"
+        \sans \heading #90.0 #9 #7.5 "C major  ·  4/4  ·  alternate strokes"
       }        \mm-space #2.4
 \tempo-table #4 #0 #(list "notes a second" "level" "five clean" ) #90.0 #'((60 "4.0" 3) (72 "4.8" 3) (84 "5.6" 4) (96 "6.4" 4) (108 "7.2" 4) )      }
     }
