@@ -12,7 +12,9 @@ from fractions import Fraction
 
 from builder.compose.drafts import Draft, draft
 from builder.compose.measures import Measures, measure
-from builder.compose.placing import Answer, Played, finger_notes, overrides_at, place_notes, stroke_notes
+from builder.compose.overrides import overrides_at
+from builder.compose.placing import Answer, finger_notes, place_notes, stroke_notes
+from builder.compose.played import Played
 from builder.compose.starts import Start, tries
 from builder.compose.voices import barres_of, events_of
 from builder.errors import NoSolution, Problem

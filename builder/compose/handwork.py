@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from builder.compose.placing import Answer, Played
+from builder.compose.placing import Answer
+from builder.compose.played import Played
 from builder.theory.difficulty import DifficultyModel
 from builder.theory.fingering import Fingering
 from builder.theory.fretboard import Hand, Instrument

@@ -14,7 +14,8 @@ from itertools import pairwise
 
 from builder.compose.drafts import Draft
 from builder.compose.handwork import Fretting, Plucking, fretting, moments_of, plucking
-from builder.compose.placing import Answer, Played
+from builder.compose.placing import Answer
+from builder.compose.played import Played
 from builder.spec.plan import ExercisePlan
 from builder.theory import rhythm
 from builder.theory.difficulty import DifficultyModel, Part, total

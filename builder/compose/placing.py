@@ -6,15 +6,16 @@ In, Out:  a `Draft`; `Played` notes with everything the two hands do
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from builder.compose.drafts import Draft
+from builder.compose.overrides import overridden
+from builder.compose.played import Played
 from builder.compose.whereabouts import at_place, located
 from builder.errors import NoSolution
-from builder.materials import Sound
 from builder.paths import Group, Path, Places, Walk
 from builder.spec.plan import ExercisePlan
 from builder.strokes import StrokeKind, Struck, StruckNote
@@ -22,37 +23,9 @@ from builder.theory import rhythm
 from builder.theory.fingering import Fingering, Stop, Weights, finger_passage, lie_of
 from builder.theory.fretboard import Instrument, Place
 from builder.theory.neck import Player
-from builder.theory.pitch import Pitch
-from builder.theory.practice import Override
-from builder.theory.rhythm import Slot
 from builder.theory.score import Stroke, Technique
 
 _NEAR = 8  # notes behind one in which another voice would strike while it is held
-
-
-@dataclass(frozen=True, slots=True)
-class Played:
-    """A sound that is struck: the first slot it fills, how long it sounds in all, where it lies.
-
-    *first* and *lands* say whether it opens or ends a burst; *fresh* that nothing sounded just before it. *held* is
-    how long its finger stays down, longer than the note lasts where it rings on. *sound* is what the material gave.
-    """
-
-    voice: int
-    slot: Slot
-    duration: Fraction
-    sound: Sound
-    place: Place
-    finger: int | None
-    first: bool
-    lands: bool
-    fresh: bool
-    held: Fraction
-
-    @property
-    def pitch(self) -> Pitch:
-        """What sounds."""
-        return self.sound.pitch
 
 
 def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, player: Player) -> tuple[Played, ...]:
@@ -88,7 +61,7 @@ def place_notes(draft: Draft, start: Place, plan: ExercisePlan, path: Path, play
             place = places[group][moment][index]
             duration = lengths[v, slot.run, slot.note]
             played.append(Played(v + 1, slot, duration, sound, place, sound.finger, first, slot.lands, fresh, duration))
-    played = _ringing(_staying(_overridden(played, start, plan)), draft)
+    played = _ringing(_staying(overridden(played, start, plan)), draft)
     _check_sustain(played, plan)
     if walk.position is not None:
         played = _in_position(played, walk.position, plan.instrument)
@@ -357,47 +330,3 @@ def _grid(played: Sequence[Played], plan: ExercisePlan) -> tuple[Fraction, ...]:
         return (min(note.duration for note in played),)
     lengths = rhythm.note_lengths(plan.rhythm)
     return (min(lengths),) if plan.rhythm.durations else lengths
-
-
-def _overridden(played: list[Played], start: Place, plan: ExercisePlan) -> list[Played]:
-    """The notes with the strings and fingers that the exercise itself prescribes at single places."""
-    found = list(played)
-    for k, override in overrides_at(played, start, plan):
-        note = found[k]
-        if override.string is not None:
-            note = replace(note, place=_moved(note, override, plan))
-        found[k] = replace(note, finger=note.finger if override.finger is None else override.finger)
-    return found
-
-
-def _moved(note: Played, override: Override, plan: ExercisePlan) -> Place:
-    """The place on the string that *override* asks for."""
-    string, instrument = override.string or note.place.string, plan.instrument
-    sounding = instrument.sound(note.place)
-    if string > instrument.strings:
-        raise NoSolution(f"there is no string {string} on the {instrument.name}", override.key("string"))
-    fret = sounding - instrument.open_midi(string)
-    if not 0 <= fret <= instrument.last_fret:
-        raise NoSolution(f"{note.pitch} on string {string} needs fret {fret}", override.key("string"))
-    return Place(string, fret)
-
-
-def overrides_at(played: Sequence[Played], start: Place, plan: ExercisePlan) -> Iterator[tuple[int, Override]]:
-    """Each override that concerns the study at *start*, with the number of its note.
-
-    Raises NoSolution where there is no such note.
-    """
-    bar = plan.rhythm.meter.bar
-    counted: dict[tuple[int, int], list[int]] = {}
-    for k, note in enumerate(played):
-        counted.setdefault((note.voice, int(note.slot.onset // bar) + 1), []).append(k)
-    for override in plan.overrides:
-        if override.start is not None and override.start != start:
-            continue
-        notes = counted.get((override.voice, override.bar), [])
-        if override.note > len(notes):
-            raise NoSolution(
-                f"bar {override.bar} of voice {override.voice} has {len(notes)} notes, not {override.note}",
-                override.key("note"),
-            )
-        yield notes[override.note - 1], override

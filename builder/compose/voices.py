@@ -11,7 +11,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from builder.compose.drafts import Draft
-from builder.compose.placing import Answer, Played
+from builder.compose.placing import Answer
+from builder.compose.played import Played
 from builder.spec.plan import ExercisePlan
 from builder.theory.fingering import Fingering
 from builder.theory.rhythm import Slot
