@@ -789,8 +789,8 @@ def test_a_closed_pattern_moved_up_a_fret_keeps_its_fingers(stops: list[Stop]) -
     moved = [replace(stop, fret=stop.fret + 1) for stop in closed]
     for burst in bursts(closed):
         frets = [closed[i].fret for i in burst]
-        # The hand may stand up to three frets below what it plays: no reach from there may change its class.
-        for low in range(max(1, min(frets) - 3), min(frets) + 1):
+        # The hand may stand up to five frets below what it plays: no reach from there may change its class.
+        for low in range(max(1, min(frets) - 5), min(frets) + 1):
             classes = {reach_class(GUITAR.reach_mm(low + up, max(frets) + up), MEDIUM) for up in (0, 1)}
             if len(classes) > 1 or (low == min(frets) and "refused" in classes):
                 return

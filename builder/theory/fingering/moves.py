@@ -143,6 +143,16 @@ class Moves:
         shaped = self._shaped(self.figures, outset, posture, staying, at, position)
         return [(points + more, Hand(position, idle, down, len(struck), shape)) for more, shape in shaped]
 
+    def approach(self, outset: Outset, posture: Posture, at: int) -> float:
+        """The least points of a single line's way to *posture* in a figure, before its shape is priced."""
+        return outset.ways[posture.position] + self._crossing(outset, posture, self.passage.layers[at].struck)
+
+    def arrival(self, posture: Posture) -> float:
+        """The price of the shape that a hand takes which comes to a single note of a figure."""
+        if not self.figures or posture.position is None or not posture.pressed:
+            return 0.0
+        return self.figures.arrive(posture.pressed, posture.position, True)[0][0]
+
     def _shaped(
         self, figures: Figures, outset: Outset, posture: Posture, kept: Sequence[Down], at: int, position: int
     ) -> Taken:

@@ -41,6 +41,7 @@ _STRING_WINDOW, _FIGURE_WINDOW = (
     2.5,
 )  # the same in figures, while a line stays on its string and where it leaves it
 _SAVING = 0.5  # what a move may save against the posture's own price
+_FAR = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,13 +129,6 @@ def _moves(passage: Passage, reach: Reach, limits: NeckLimits) -> Moves:
     return Moves(passage, reach, limits.lets_go, figures)
 
 
-def _line_saving(weights: Weights) -> float:
-    """What a move of a figure's single line may save at most."""
-    w = weights
-    strings = max(0.0, -w.string_step, -w.string_leap, -w.again_elsewhere)
-    return strings + max(0.0, -w.leap_on_string) + max(0.0, -w.step_crosses) + max(0.0, -w.open_step, -w.open_crossing)
-
-
 class _Search:
     """One passage on its way through the layers."""
 
@@ -148,7 +142,6 @@ class _Search:
         kept = paths if not figures else anywhere if self.goes_anywhere else steady
         self.paths = None if len(passage.notes) <= _EXACT_NOTES else kept
         self.restricts = limits.shift_on is not None or limits.open_strings is None
-        self.line_saving = _line_saving(reach.weights) if figures else 0.0
         self.known: dict[tuple[object, ...], list[Posture]] = {}
 
     def cheapest(self) -> list[Step]:
@@ -203,13 +196,13 @@ class _Search:
     ) -> None:
         """Go on from one path in every way worth it; *choices* stand cheapest first.
 
-        *reached* holds for every posture the least points for which a hand has moved to it: in a figure, where it
-        forgets all else, a dearer way there is lost.
+        *reached* holds for every posture the least points for which a hand has come to it: in a figure, where a move
+        makes it forget all else, a dearer way there is lost.
         """
         hand, so_far = (path.hand, path.points) if path else (BEFORE_ALL, 0.0)
         outset, together = self.moves.outset(hand, at), self.goes_anywhere
         forgets = outset.figure and not outset.staying
-        saving = self.line_saving if forgets and self.passage.layers[at].alone else _SAVING
+        alone = forgets and len(self.passage.layers[at].struck) == 1
         for posture in choices:
             # Where the hand may not move, a path is compared only with others in its position: the cheapest of all may
             # be one from which there is no way on.
@@ -217,13 +210,17 @@ class _Search:
             if kind not in bars:
                 bars[kind] = _Bar(self.paths, self._window(at))
             bar = bars[kind]
-            least = so_far + posture.points - saving
+            least = so_far + posture.points - _SAVING
             if least > bar.height and together:
                 break
-            if least + outset.ways[posture.position] > bar.height:
-                continue
             moves = forgets and posture.position not in (None, hand.position)
-            if moves and reached.get(id(posture), bar.height) <= least + outset.ways[posture.position]:
+            if moves and alone:
+                come = so_far + self.moves.approach(outset, posture, at)
+                least = come + posture.points
+            else:
+                least += outset.ways[posture.position]
+                come = least - posture.points
+            if least > bar.height or (moves and reached.get(id(posture), _FAR) <= come):
                 continue
             if self.restricts and not self._allowed(hand, posture):
                 continue
@@ -232,7 +229,8 @@ class _Search:
                 if points > bar.height:
                     continue
                 if moves:
-                    reached[id(posture)] = min(points, reached.get(id(posture), points))
+                    came = points - posture.points - (self.moves.arrival(posture) if alone else 0.0)
+                    reached[id(posture)] = min(came, reached.get(id(posture), _FAR))
                 known = found.get(moved)
                 if known is None or points < known.points:
                     found[moved] = Step(points, moved, posture, path)
