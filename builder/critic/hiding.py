@@ -76,10 +76,9 @@ def _white(page: int, ink: Ink) -> Iterator[Finding]:
         if glyphs.grey < _WHITE or glyphs.box is None:
             continue
         x, y = glyphs.box.middle, (glyphs.box.y0 + glyphs.box.y1) / 2
-        if not any(
-            area.grey < _DARK and area.filled and area.box.x0 < x < area.box.x1 and area.box.y0 < y < area.box.y1
-            for area in ink.areas
-        ):
+        dark = [area.box for area in ink.areas if area.grey < _DARK and area.filled]
+        dark += [line.around for line in ink.lines if line.grey < _DARK and line.width > glyphs.box.height]
+        if not any(box.x0 < x < box.x1 and box.y0 < y < box.y1 for box in dark):
             yield Finding(page, (glyphs.x, glyphs.y), "hidden", f"{named(glyphs)} is printed white on white")
 
 

@@ -82,6 +82,14 @@ class Line:
     width: float
     grey: float
 
+    @property
+    def around(self) -> Box:
+        """The rectangle around it with round ends: a short thick one is drawn as a long disc."""
+        half = self.width / 2
+        x0, x1 = sorted((self.x0, self.x1))
+        y0, y1 = sorted((self.y0, self.y1))
+        return Box(x0 - half, y0 - half, x1 + half, y1 + half)
+
 
 @dataclass(frozen=True, slots=True)
 class Area:

@@ -176,9 +176,7 @@ def _covered_before(number: int, box: Box, ink: Ink) -> int:
         if area.filled and area.full and area.over[0] <= number and area.box.common(within) == within
     ]
     for place, line in enumerate(ink.lines):
-        thick = line.width / 2
-        drawn = Box(line.x0 - thick, line.y0 - thick, line.x1 + thick, line.y1 + thick)
-        if line.width > box.height and drawn.common(within) == within:
+        if line.width > box.height and line.around.common(within) == within:
             covered.append(place)
     return max(covered, default=0)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 from builder.curriculum.changes import Change
 from builder.curriculum.syllabus import Assessment, Criterion, Requirement, Syllabus, SyllabusLevel
@@ -23,6 +24,11 @@ from builder.theory.score import Study
 # Heights as templates/book/assessment.ly draws them, measured on trial pages; what is left holds the studies' rows.
 _MARKING_HEAD_MM, _CRITERION_MM, _MARKS_HEAD_MM, _RESULT_MM, _FOLLOWING_HEAD_MM = 42.0, 15.5, 11.0, 18.0, 9.0
 _REMARKS_HEAD_MM, _REMARK_MM, _MOST_REMARKS = 14.0, 8.0, 9  # lines to write on where there is room for two or more
+# The candidate's sheet: title and lead; a heading; a letter and a line of text, the air behind it; a table's heads, a
+# study, a line of what may be played instead; the head of the trials and a line of them.
+_SHEET_HEAD_MM, _SHEET_PART_MM, _LETTER_MM, _SAID_MM, _AFTER_MM = 26.0, 13.0, 1.95, 5.0, 1.4
+_TABLE_MM, _ASKED_MM, _INSTEAD_MM, _TRIALS_HEAD_MM, _TRIAL_MM = 17.0, 9.5, 4.2, 24.0, 8.0
+_LEAST_TRIALS, _MOST_TRIALS = 3, 12  # fewer look forgotten, more are never filled (our own choice)
 _ATTEMPTS_MM = (11.0, 10.0, 9.0, 8.2, 7.5)  # a line to ring figures in: from roomy to the least a pen needs
 
 
@@ -66,7 +72,10 @@ class MarkSide:
 
 @dataclass(frozen=True, slots=True)
 class AssessmentPage:
-    """Both sheets of a level: what the candidate prepares, and what the assessor fills in, side by side of paper."""
+    """Both sheets of a level: what the candidate prepares, and what the assessor fills in, side by side of paper.
+
+    *trial_rows* are lines of a table in which candidates note how it went before, where their sheet has room for it.
+    """
 
     title: str
     lead: str
@@ -76,6 +85,9 @@ class AssessmentPage:
     tables: tuple[AskedTable, ...]
     rules_title: str
     rules: tuple[str, ...]
+    trials_title: str
+    trial_heads: tuple[tuple[str, float], ...]
+    trial_rows: int
     marking_title: str
     fields: tuple[str, str, str]
     click: tuple[str, str, str]
@@ -108,6 +120,7 @@ def assessment_page(
     whole = f"{name}: {level.name}" if level.name else name
     marking = phrases("assess.marking", level=whole)
     attempts = tuple(str(number) for number in range(1, assessment.attempts + 1))
+    tables, rules = _tables(level, titles, labels, phrases), _rules(level, syllabus, assessment, phrases)
     return AssessmentPage(
         title=phrases("assess.title", level=whole),
         lead=phrases("assess.lead"),
@@ -120,9 +133,12 @@ def assessment_page(
             phrases("assess.head.level"),
             phrases("assess.head.ready"),
         ),
-        tables=_tables(level, titles, labels, phrases),
+        tables=tables,
         rules_title=phrases("assess.rules-title"),
-        rules=_rules(level, syllabus, assessment, phrases),
+        rules=rules,
+        trials_title=phrases("assess.trials"),
+        trial_heads=_trial_heads(paper, phrases),
+        trial_rows=_trial_rows(level.outcomes, tables, rules, paper),
         marking_title=marking,
         fields=(phrases("assess.candidate"), phrases("assess.assessor"), phrases("assess.date")),
         click=(phrases("assess.click.label"), phrases("assess.click.on"), phrases("assess.click.off")),
@@ -144,6 +160,25 @@ def assessment_page(
         result=(phrases("assess.passed"), phrases("assess.not-yet"), phrases("assess.remarks")),
         continued=phrases("page.continued", title=marking),
     )
+
+
+def _trial_heads(paper: Paper, phrases: Phrases) -> tuple[tuple[str, float], ...]:
+    widths = (17.0, 33.0, 16.0, 26.0) if paper.narrow else (22.0, 46.0, 18.0, 28.0)
+    names = ("log.date", "assess.head.study", "log.tempo", "log.clean", "log.changed")
+    return tuple(zip(map(phrases, names), (*widths, round(paper.line_mm - sum(widths), 1)), strict=True))
+
+
+def _trial_rows(outcomes: Sequence[str], tables: Sequence[AskedTable], rules: Sequence[str], paper: Paper) -> int:
+    """How many lines of trials the candidate's sheet has room for; none where that is not worth a table."""
+    if paper.large:
+        return 0
+    letters = (paper.line_mm - 5.0) / _LETTER_MM
+    said = sum(ceil(len(line) / letters) * _SAID_MM + _AFTER_MM for line in (*outcomes, *rules))
+    asked = sum(_TABLE_MM + _ASKED_MM * len(table.rows) for table in tables)
+    asked += sum(_INSTEAD_MM * len(row.instead) for table in tables for row in table.rows)
+    free = room_mm(paper) - _SHEET_HEAD_MM - 2 * _SHEET_PART_MM - said - asked - _TRIALS_HEAD_MM
+    rows = min(_MOST_TRIALS, int(free / _TRIAL_MM))
+    return rows if rows >= _LEAST_TRIALS else 0
 
 
 def _criterion(each: Criterion, phrases: Phrases) -> Criterion:

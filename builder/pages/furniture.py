@@ -15,6 +15,8 @@ from builder.pages.press import figure_mm, outer_left, tab_of
 from builder.spec.plan import BookPlan
 from builder.theory.score import Study
 
+_LABEL_MM, _LETTER_MM = 16.0, 1.37  # room for a page number; a letter of the foot at 7.5 pt
+
 
 @dataclass(frozen=True, slots=True)
 class Furnishing:
@@ -50,6 +52,8 @@ def study_furnishing(study: Study, level: int, book: BookPlan, phrases: Phrases,
     licence = "" if book.large_print else book.licence
     parts = (study.id, book.student, book.edition, author, licence, book.look.foot)
     foot = "  ·  ".join(part for part in parts if part)
+    if author and len(foot) > (paper_of(book).line_mm - _LABEL_MM) / _LETTER_MM:
+        foot = "  ·  ".join(part for part in parts if part and part != author)
     made = Furnishing(
         outer_left(book, side), book.look.head or book.school, phrases("level.name", level=level), foot, label
     )

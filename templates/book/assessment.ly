@@ -34,6 +34,9 @@
   \noPageBreak
 [% endif %]
 [% endfor %]
+[% if page.trial_rows %]
+  \markup \stack { \mm-space #6 \abs-fontsize #13 \headed [[ page.trials_title|text ]] \mm-space #2 \ruled-table #(list [% for head, width in page.trial_heads %][[ head|text ]] [% endfor %]) #'([% for head, width in page.trial_heads %][[ width ]] [% endfor %]) #8 #(make-list [[ page.trial_rows ]] (make-list [[ page.trial_heads|length ]] "")) }
+[% endif %]
   \pageBreak % two sheets, whatever else flows on
   \markup \stack { \headed \heading #[[ line_mm ]] #22 #16 [[ page.marking_title|text ]] \mm-space #5 }
 [% if large %]
