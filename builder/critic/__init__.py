@@ -7,9 +7,9 @@ Not here: how pages are made: nothing of it is imported, so that a mistake there
 What the critic knows it reads strictly; signs it does not know it leaves alone. Layers, each on those before it: `ink`
 (values), `fonts`, `words`, `drawn` and `content` (a page's stream as ink), `staves`, `notes`, `pitches`, `signs`,
 `values` and `music` (a system as notes and signs), `asked` and `expected` (print keys, the document), `places` and
-`aligning` (what was read beside what is meant), `marks`, `techniques`, `durations`, `bars`, `chord_names`, `grids`,
-`diagrams`, `rows` and `study` (what is wrong with a study), `sheet`, `hiding` and `spelling` (with a page), `gist`,
-`paper` and `book` (with the file), `memory` and `reading` (all of it).
+`aligning` (what was read beside what is meant), `marks`, `techniques`, `joins`, `durations`, `bars`, `chord_names`,
+`grids`, `diagrams`, `rows` and `study` (what is wrong with a study), `sheet`, `hiding` and `spelling` (with a page),
+`gist`, `paper` and `book` (with the file), `memory` and `reading` (all of it).
 """
 
 from builder.critic.asked import USUAL_FAMILIES, Asked

@@ -22,6 +22,7 @@ from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
 from builder.critic.gist import head_rule
 from builder.critic.ink import Box
+from builder.critic.joins import join_findings
 from builder.critic.marks import mark_findings, signature_findings
 from builder.critic.notes import Chord, Digit, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
@@ -61,6 +62,7 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -
     over, under = _joined(heads, frets, systems), _joined(frets, heads, systems)
     yield from mark_findings(over, under, systems)
     yield from technique_findings(wanted, over, under, systems)
+    yield from join_findings(wanted, over, under, systems)
     yield from cue_findings(wanted, systems, dict(asked.cues))
     yield from diagram_findings(wanted, systems, asked)
     yield from bar_findings(wanted, over, systems)

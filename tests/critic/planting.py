@@ -197,14 +197,25 @@ class Stream:
         top = self._under_map()
         return [one for one in self.drawn() if one.operator == b"c" and least < one.width < most and one.y0 < top]
 
+    def curves(self) -> list[Drawn]:
+        """Slurs and ties: filled shapes between two curves."""
+        return [one for one in self.drawn() if one.operator == b"y" and one.y0 < self._under_map()]
+
     def slanted(self) -> list[int]:
-        """The numbers of the operators that begin short slanted strokes under the neck map."""
+        """The numbers of the operators that begin short strokes under the neck map, as steep as wide."""
+        return [index for index in self.slants(10, 60) if self._rise(index) > 10]
+
+    def _rise(self, index: int) -> float:
+        return abs(float(self.operations[index][0][1]) - float(self.operations[index + 1][0][1]))
+
+    def slants(self, least: float, most: float) -> list[int]:
+        """The numbers of the operators that begin slanted strokes so wide under the neck map."""
         found = []
         for index in range(len(self.operations) - 2):
             (start, move), (end, to), (_, paint) = self.operations[index : index + 3]
             if (move, to, paint) == (b"m", b"l", b"S") and float(start[1]) < self._under_map():
-                sides = [abs(float(one) - float(other)) for one, other in zip(start, end, strict=True)]
-                found += [index] if all(10 < side < 60 for side in sides) else []
+                width, rise = (abs(float(one) - float(other)) for one, other in zip(start, end, strict=True))
+                found += [index] if least < width < most and 3 < rise < 300 else []
         return found
 
     def _under_map(self) -> float:
@@ -246,6 +257,15 @@ class Stream:
             corners = [[float(one) for one in operands[-2:]] for operands, _ in self.operations[index : index + 6]]
             xs, ys = zip(*corners, strict=True)
             return index + (8 if names[6] == b"h" else 7), (min(xs), min(ys), max(xs), max(ys)), b"c"
+        if names[:6] == [b"m", b"c", b"l", b"c", b"h", b"S"] or names[:5] == [b"m", b"c", b"l", b"c", b"f"]:
+            corners = [
+                [float(one) for one in operands[k : k + 2]]
+                for operands, _ in self.operations[index : index + 4]
+                for k in range(0, len(operands), 2)
+            ]
+            xs, ys = zip(*corners, strict=True)
+            end = index + (6 if names[4] == b"h" else 5)
+            return end, (min(xs), min(ys), max(xs), max(ys)), b"y"
         if names[:5] != [b"m", b"l", b"l", b"l", b"h"]:
             return None
         points = [[float(number) for number in operands] for operands, _ in self.operations[index : index + 4]]

@@ -1,0 +1,60 @@
+"""Faults planted in slurs and in the lines of slides are found."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from builder.critic import read_book
+from tests.critic.conftest import Finished
+from tests.critic.planting import Change, Drawn, Stream, planted
+
+pytestmark = pytest.mark.engraves
+
+
+def curve(stream: Stream, which: int) -> Drawn:
+    return stream.curves()[which]
+
+
+def no_slur(stream: Stream) -> None:
+    stream.undraw(curve(stream, 0))
+
+
+def no_other_slur(stream: Stream) -> None:
+    stream.undraw(curve(stream, 1))
+
+
+def slur_elsewhere(stream: Stream) -> None:
+    stream.shift(curve(stream, 0), 350, 0)
+
+
+def slur_far_over_its_notes(stream: Stream) -> None:
+    stream.shift(curve(stream, 0), 0, 250)
+
+
+def one_slur_more(stream: Stream) -> None:
+    stream.draw_again(curve(stream, 0), 160)
+
+
+def no_slide(stream: Stream) -> None:
+    index = stream.slants(30, 400)[0]
+    del stream.operations[index : index + 3]
+
+
+JOINS: list[tuple[str, Change, str]] = [
+    ("hauling-hand", no_slur, "slur"),
+    ("hauling-hand", no_other_slur, "slur"),
+    ("hauling-hand", slur_elsewhere, "slur"),
+    ("hauling-hand", slur_far_over_its_notes, "slur"),
+    ("hauling-hand", one_slur_more, "slur"),
+    ("bowsprit-bends", no_slur, "slur"),
+    ("rope-glide", no_slide, "slide"),
+]
+
+
+@pytest.mark.parametrize(("exercise", "change", "kind"), JOINS, ids=lambda value: getattr(value, "__name__", value))
+def test_a_fault_between_notes_is_found(techniques: Finished, tmp_path: Path, exercise: str, change: Change, kind: str):
+    page = techniques.page(exercise)
+    pdf = planted(techniques.pdf, tmp_path / "planted.pdf", page, change)
+    assert (page, kind) in {(one.page, one.kind) for one in read_book(pdf, techniques.document)}
