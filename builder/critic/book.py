@@ -200,7 +200,7 @@ def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[
     ends = Counter(round(text.end, 1) for text in linked)
     for text in page.texts:
         label = text.text.strip()
-        if text in linked or not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM:
+        if not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM or text in linked:
             continue
         beside = {_plain(one.text) for one in page.texts if abs(one.y - text.y) < 0.5 and one.x < text.x}
         named = any(label in titles.get(words, ()) for words in beside)

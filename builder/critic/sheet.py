@@ -141,7 +141,7 @@ def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Findin
 def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
     """No long line goes through words, and none but its own lines through a system."""
     words = [
-        (one.box, one, _covered_before(number, one.box, ink))
+        (one.box, one, number)
         for number, one in enumerate(ink.texts)
         if one.box is not None and one.upright and _WORD.search(one.text)
     ]
@@ -156,11 +156,10 @@ def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]
             yield Finding(page, (left, top), "line", "a line goes through a system")
         if right - left > 0.05 < bottom - top:
             continue
-        for box, one, covered in words:
-            if number < covered:
-                continue
+        for box, one, text in words:
             room = box.height / 4  # rules of a table may touch what hangs under a line of words
-            if left < box.x1 and right > box.x0 and top < box.y1 - room and bottom > box.y0 + room:
+            through = left < box.x1 and right > box.x0 and top < box.y1 - room and bottom > box.y0 + room
+            if through and number >= _covered_before(text, box, ink):
                 yield Finding(page, (box.x0, box.y0), "overlap", f"a line goes through {named(one)}")
 
 
