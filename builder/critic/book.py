@@ -198,11 +198,14 @@ def _links(book: Book) -> Iterator[Finding]:
 def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[str, set[str]]) -> Iterator[Finding]:
     """A number in a column of links, or behind the title of its page, has a link on it."""
     ends = Counter(round(text.end, 1) for text in linked)
+    downwards = sorted(page.texts, key=lambda text: text.y)
+    heights = [text.y for text in downwards]
     for text in page.texts:
         label = text.text.strip()
         if not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM or text in linked:
             continue
-        beside = {_plain(one.text) for one in page.texts if abs(one.y - text.y) < 0.5 and one.x < text.x}
+        row = downwards[bisect_right(heights, text.y - 0.5) : bisect_left(heights, text.y + 0.5)]
+        beside = {_plain(one.text) for one in row if one.x < text.x}
         named = any(label in titles.get(words, ()) for words in beside)
         worded = any(letter.isalpha() for words in beside for letter in words)
         if named or (worded and sum(ends[round(text.end + way, 1)] for way in (-0.1, 0.0, 0.1)) > 1):

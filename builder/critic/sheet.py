@@ -127,12 +127,13 @@ def _small(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
 
 def _on_staff(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]:
     """Words stand over and under staves, never on their lines."""
+    staves = [system.parts for system in systems]
     for glyphs in ink.texts:
         box = glyphs.box
         if box is None or not _WORD.search(glyphs.text) or not glyphs.upright:
             continue
-        for system in systems:
-            for part in system.parts:
+        for parts in staves:
+            for part in parts:
                 if part.x0 < box.middle < part.x1 and any(box.y0 + _TOUCH_MM < y < box.y1 - _TOUCH_MM for y in part.ys):
                     yield Finding(page, (box.x0, box.y0), "overlap", f"{named(glyphs)} stands on a staff")
                     break
