@@ -43,6 +43,7 @@ from builder.pages.phrases import Phrases
 from builder.pages.press import shift_mm, tab_box_mm, tab_of
 from builder.pages.study_page import start_line
 from builder.printed_words import cues_of, phrases_of, says_of
+from builder.resources import table
 from builder.result import BookResult, Heading, PrintedSide
 from builder.spec import Library
 from builder.spec.plan import BookPlan, ExercisePlan
@@ -134,6 +135,7 @@ def asked_of(plan: BookPlan, library: Library, exercises: Sequence[ExercisePlan]
     from builder.critic.asked import USUAL_FAMILIES, Asked
 
     phrases = phrases_of(plan)
+    named = [(one.id, one.title, one.aim) for one in exercises]
     return Asked(
         families=(*USUAL_FAMILIES, *(font.printed_name for font in plan.fonts.every)),
         german=phrases.naming == "german",
@@ -147,7 +149,7 @@ def asked_of(plan: BookPlan, library: Library, exercises: Sequence[ExercisePlan]
         pictures=any(text.pictures for text in plan.prose),
         codes=bool(plan.tracks and plan.tracks.base_url),
         cues=tuple(cues_of(phrases, library).items()),
-        words=tuple(sorted(words_in(plan, phrases, library, [(one.id, one.title, one.aim) for one in exercises]))),
+        words=tuple(sorted(words_in(plan, phrases, library, named, table("planning.yaml")))),
         aims=tuple(sorted({one.id: one.aim for one in exercises}.items())),
         always=(phrases("caution.strong"), phrases("caution.rest")),
         title=plan.title,

@@ -165,6 +165,7 @@ def _links(book: Book) -> Iterator[Finding]:
     for study in book.studies:
         if int(study["page"]) <= len(book.labels):
             titles.setdefault(_plain(str(study["title"])), set()).add(book.labels[int(study["page"]) - 1])
+    links = any(array(leaf.get("/Annots")) for leaf in book.reader.pages)
     for number, (leaf, page) in enumerate(zip(book.reader.pages, book.gists, strict=True), 1):
         rows = _rows(page)
         covered: list[Words] = []
@@ -188,11 +189,22 @@ def _links(book: Book) -> Iterator[Finding]:
             if _LABEL.fullmatch(printed) and goal < len(book.labels) and printed != book.labels[goal]:
                 message = f"{printed} is printed, the link leads to {book.labels[goal]}"
                 yield Finding(number, place, "link", message)
-        yield from _unlinked(number, page, covered, titles)
+        # A page without any link, such as a sheet to mark studies on, cites no pages; its figures are marks and tempos.
+        yield from _unlinked(number, page, covered, titles if covered or not links else {})
     if reached:
         for study in book.studies:
             if int(study["page"]) not in reached:
                 yield Finding(int(study["page"]), WHOLE_PAGE, "link", f"no link leads to {study['id']}")
+
+
+def _behind_a_link(before: Sequence[Words], linked: Sequence[Words]) -> bool:
+    """Whether nothing but figures stands between the end of *before* and a number with a link in it."""
+    for one in sorted(before, key=lambda one: -one.x):
+        if one in linked:
+            return True
+        if any(letter.isalpha() for letter in one.text):
+            return False
+    return False
 
 
 def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[str, set[str]]) -> Iterator[Finding]:
@@ -205,7 +217,10 @@ def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[
         if not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM or text in linked:
             continue
         row = downwards[bisect_right(heights, text.y - 0.5) : bisect_left(heights, text.y + 0.5)]
-        beside = {_plain(one.text) for one in row if one.x < text.x}
+        before = [one for one in row if one.x < text.x]
+        if _behind_a_link(before, linked):
+            continue  # a row tells its page once; the figures behind it count minutes or beats
+        beside = {_plain(one.text) for one in before}
         named = any(label in titles.get(words, ()) for words in beside)
         worded = any(letter.isalpha() for words in beside for letter in words)
         if named or (worded and sum(ends[round(text.end + way, 1)] for way in (-0.1, 0.0, 0.1)) > 1):

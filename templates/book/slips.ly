@@ -21,7 +21,7 @@
   \noPageBreak
 [% endif %]
 [% for line in slip.rows %]
-  \markup \ruled #[[ line_mm ]] #[[ side.pitch_mm ]] \concat { \mm-gap #1.5 \sans \cell #[[ title_mm ]] #9.5 [[ line.title|text ]] \sans \cell #[[ id_mm ]] #8 [[ (line.study|place if placed else line.study)|text ]] \sans \bold \cell #[[ page_mm ]] #9.5 [[ line.label|text ]] \sans \bold \cell #[[ tempo_mm ]] #9.5 [[ line.tempo|text ]] [% for due in line.days %]\mm-width #[[ day_mm ]] [% if due %]\tick-box #[[ 4.6 if large else 3.2 ]] [% else %]\null [% endif %][% endfor %]}
+  \markup \ruled #[[ line_mm ]] #[[ side.pitch_mm ]] \concat { \mm-gap #1.5 [% if line.label %]\with-url #[[ ("mark:" ~ line.study)|text ]] [% endif %]\concat { \sans \cell #[[ title_mm ]] #9.5 [[ line.title|text ]] \sans \cell #[[ id_mm ]] #8 [[ (line.study|place if placed else line.study)|text ]] \sans \bold \cell #[[ page_mm ]] #9.5 [[ line.label|text ]] } \sans \bold \cell #[[ tempo_mm ]] #9.5 [[ line.tempo|text ]] [% for due in line.days %]\mm-width #[[ day_mm ]] [% if due %]\tick-box #[[ 4.6 if large else 3.2 ]] [% else %]\null [% endif %][% endfor %]}
 [% if large and slip.rows|length <= kept and not loop.last %]
   \noPageBreak
 [% endif %]
