@@ -91,6 +91,7 @@ class Expected:
     *signature* is None where it can't be told; *shapes* are symbols that may stand over the staff beside the *chords*;
     *diagrams* are the shapes that are shown, each where it is met first;
     *tempos* are tempo steps with their levels, *notes_per_second* is at the first of them,
+    *start* the string and fret to begin at,
     *opens* the pitches of open strings.
     """
 
@@ -110,6 +111,7 @@ class Expected:
     bar_length: Fraction
     bars: int
     strings: int
+    start: tuple[int, int] | None
     opens: tuple[int, ...]
     tempos: tuple[tuple[int, int], ...]
     notes_per_second: float | None
@@ -139,6 +141,7 @@ def expected(study: Entry, german: bool = False) -> Expected:
         Fraction(study["meter"]),
         max(int(event["bar"]) for event in events),
         len(study["instrument"]["strings"]),
+        (int(study["start"]["string"]), int(study["start"]["fret"])) if "start" in study else None,
         _opens(study),
         tuple(zip(map(int, study["tempo_steps"]), map(int, study["levels"]), strict=True)),
         study["metrics"]["notes_per_second"] if "metrics" in study else None,

@@ -24,6 +24,7 @@ from builder.critic.gist import head_rule
 from builder.critic.ink import Box
 from builder.critic.joins import join_findings
 from builder.critic.marks import mark_findings, signature_findings
+from builder.critic.necks import neck_findings
 from builder.critic.notes import Chord, Digit, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
 from builder.critic.rows import code_findings, cue_findings, tempo_findings, words_findings
@@ -40,6 +41,7 @@ _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -> Iterator[Finding]:
     """Return what differs between a study and its pages."""
     yield from tempo_findings(wanted, pages[0])
+    yield from neck_findings(wanted, pages[0], asked)
     yield from words_findings(wanted, pages, asked)
     if asked.codes:
         yield from code_findings(pages[0].number, pages[0].ink)

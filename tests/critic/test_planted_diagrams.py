@@ -1,4 +1,4 @@
-"""Faults planted in chord diagrams are found."""
+"""Faults planted in chord diagrams and neck maps are found."""
 
 from __future__ import annotations
 
@@ -101,3 +101,48 @@ def test_a_fault_in_a_diagram_is_found(techniques: Finished, tmp_path: Path, exe
     page = techniques.page(exercise)
     pdf = planted(techniques.pdf, tmp_path / "planted.pdf", page, change)
     assert (page, "diagram") in {(one.page, one.kind) for one in read_book(pdf, techniques.document)}
+
+
+# --- the map of the neck ---------------------------------------------------------------------------------------------
+
+
+def on_map(stream: Stream, which: int) -> Drawn:
+    """A disc of the neck map, from the left: what is wide, and over the music."""
+    return [one for one in stream.drawn() if one.operator == b"c" and 110 < one.width < 145 and one.y0 > 6200][which]
+
+
+def no_disc_on_the_map(stream: Stream) -> None:
+    stream.undraw(on_map(stream, 3))
+
+
+def disc_on_another_string(stream: Stream) -> None:
+    stream.shift(on_map(stream, 3), 0, 127)
+
+
+def disc_on_another_fret(stream: Stream) -> None:
+    stream.shift(on_map(stream, 3), 180, 0)
+
+
+def other_name_on_the_map(stream: Stream) -> None:
+    disc = on_map(stream, 3)
+    show = next(
+        show for show in stream.words("[A-G]") if disc.x0 < 10 * show.x < disc.x1 and disc.y0 < 10 * show.y < disc.y1
+    )
+    stream.write(show, "C" if show.text != "C" else "D")
+
+
+def other_fret_number(stream: Stream) -> None:
+    lowest = min(one.y0 for one in stream.drawn() if one.operator == b"c" and 110 < one.width < 145 and one.y0 > 6200)
+    numbers = [show for show in stream.words(r"\d{1,2}") if lowest - 200 < 10 * show.y < lowest and show.x < 280]
+    stream.write(numbers[0], "19")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [no_disc_on_the_map, disc_on_another_string, disc_on_another_fret, other_name_on_the_map, other_fret_number],
+    ids=lambda value: value.__name__,
+)
+def test_a_fault_in_a_neck_map_is_found(techniques: Finished, tmp_path: Path, change: Change):
+    page = techniques.page("paddle-wheel")
+    pdf = planted(techniques.pdf, tmp_path / "planted.pdf", page, change)
+    assert (page, "neck") in {(one.page, one.kind) for one in read_book(pdf, techniques.document)}

@@ -1,0 +1,172 @@
+"""The neck map over a study against its document: where the notes lie, what they are called, where to start.
+
+Stage:    page critic
+In, Out:  `Expected` and the first page of its study; `Finding`s
+Units:    millimetres from the upper left corner
+Not here: small maps that stand for a whole study; names of notes in other customs than letters
+
+A map is as many level lines as the instrument has strings with upright lines, its frets, through all of them. A number
+under a space between two frets tells which fret that is, so all of them tell the same.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from builder.critic.asked import Asked
+from builder.critic.expected import Expected
+from builder.critic.finding import Finding
+from builder.critic.ink import Box, Glyphs, Ink
+from builder.critic.places import StudyPage
+
+# Shares of the way from string to string; our own choice, with room on both sides of what the demo measures.
+_SMALLEST, _LARGEST = 0.7, 1.35  # a disc is as wide (measured 0.94 to 1)
+_ON = 0.2  # and stands this near to its string
+_LEVEL = 0.1  # millimetres: lines that begin together
+_LABELS = 1.9  # fret numbers stand this near under the last string
+_BESIDE = 3.2  # names of strings this near beside the map
+_DARK = 0.5
+_FEWEST = 3
+_SIGNS = {"accidentals.sharp": "#", "accidentals.flat": "b"}
+
+_Spot = tuple[int, int]  # string and fret
+
+
+@dataclass(frozen=True, slots=True)
+class _Map:
+    """The strings of a map from the top down, and its frets from the left."""
+
+    ys: tuple[float, ...]
+    frets: tuple[float, ...]
+
+    @property
+    def gap(self) -> float:
+        return (self.ys[-1] - self.ys[0]) / (len(self.ys) - 1)
+
+    def string(self, y: float) -> tuple[int, float]:
+        """The string nearest to *y*, and how far off it is as a share of the gap."""
+        place = (y - self.ys[0]) / self.gap
+        return round(place) + 1, abs(place - round(place))
+
+    def space(self, x: float, turned: bool) -> int:
+        """How many frets lie between *x* and the nut's end of the map."""
+        return sum((fret > x) if turned else (fret < x) for fret in self.frets)
+
+
+def neck_findings(wanted: Expected, first: StudyPage, asked: Asked) -> Iterator[Finding]:
+    """Return what is wrong with the map of a study, on its *first* page."""
+    page, ink = first.number, first.ink
+    staves = [part.top for reading in first.readings for part in reading.system.parts]
+    found = _find(ink, wanted.strings, staves)
+    if found is None or wanted.start is None:
+        return
+    frets, wrong = _numbered(found, ink.texts, asked.left_handed)
+    for text in wrong:
+        yield Finding(page, (text.x, text.y), "neck", f"{text.text.strip()} is not the number of the fret over it")
+    spots: dict[_Spot, tuple[Box, bool]] = {}
+    for box, black in _discs(found, ink):
+        string, _ = found.string((box.y0 + box.y1) / 2)
+        space = found.space(box.middle, asked.left_handed)
+        if space and frets is None:
+            return  # no number tells which frets are shown
+        spots[string, space + (frets or 0) if space else 0] = box, black
+    meant = {place for _, places in wanted.fretted for place in places}
+    here = found.frets[0], found.ys[0]
+    for string, fret in sorted(meant - spots.keys()):
+        yield Finding(page, here, "neck", f"string {string} fret {fret} is not on the map")
+    for string, fret in sorted(spots.keys() - meant):
+        box = spots[string, fret][0]
+        yield Finding(page, (box.x0, box.y0), "neck", f"string {string} fret {fret} is on the map, not in the study")
+    blacks = {spot for spot, (_, black) in spots.items() if black}
+    if not asked.low_ink and blacks != {wanted.start}:
+        yield Finding(
+            page, here, "neck", f"the black disc does not stand on string {wanted.start[0]} fret {wanted.start[1]}"
+        )
+    yield from _names(wanted, page, ink, {spot: box for spot, (box, _) in spots.items()}, asked)
+
+
+def _find(ink: Ink, strings: int, staves: Sequence[float]) -> _Map | None:
+    """The widest set of as many lines as there are strings, crossed by frets; none of the *staves*, by their tops."""
+    level: dict[tuple[float, float], set[float]] = defaultdict(set)
+    upright: dict[tuple[float, float], set[float]] = defaultdict(set)
+    for line in ink.lines:
+        if abs(line.y0 - line.y1) < 0.02 and line.width < 1:
+            level[_ends(line.x0, line.x1)].add(round(line.y0, 2))
+        elif abs(line.x0 - line.x1) < 0.02:
+            upright[_ends(line.y0, line.y1)].add(round(line.x0, 2))
+    best: _Map | None = None
+    for (left, right), heights in level.items():
+        ys = tuple(sorted(heights))
+        if len(ys) != strings or strings < 2 or any(abs(top - ys[0]) < _LEVEL for top in staves):
+            continue
+        xs = {
+            x
+            for (top, bottom), places in upright.items()
+            if abs(top - ys[0]) < _LEVEL and abs(bottom - ys[-1]) < _LEVEL
+            for x in places
+            if left - 0.2 < x < right + 0.2
+        }
+        wide = best is None or right - left > best.frets[-1] - best.frets[0]
+        if len(xs) >= _FEWEST and right - left > 2 * (ys[-1] - ys[0]) / len(ys) and wide:
+            best = _Map(ys, tuple(sorted(xs)))
+    return best
+
+
+def _ends(one: float, other: float) -> tuple[float, float]:
+    return round(min(one, other), 1), round(max(one, other), 1)
+
+
+def _numbered(found: _Map, texts: Sequence[Glyphs], turned: bool) -> tuple[int | None, list[Glyphs]]:
+    """What to add to the number of a space to get that of its fret, and the numbers that say otherwise."""
+    floor = found.ys[-1] + _LABELS * found.gap
+    labels = [
+        (int(text.text) - found.space(text.ink_box.middle, turned), text)
+        for text in texts
+        if text.text.strip().isdigit()
+        and found.ys[-1] < text.y < floor
+        and found.frets[0] - found.gap < text.ink_box.middle < found.frets[-1] + found.gap
+    ]
+    if not labels:
+        return None, []
+    steps = sorted(step for step, _ in labels)
+    usual = steps[len(steps) // 2]
+    return usual, [text for step, text in labels if step != usual]
+
+
+def _discs(found: _Map, ink: Ink) -> list[tuple[Box, bool]]:
+    """Round things on strings, each once, and whether they are black."""
+    met: dict[tuple[float, float], tuple[Box, bool]] = {}
+    for area in ink.areas:
+        box = area.box
+        if not area.curved or abs(box.width - box.height) > 0.1 * found.gap:
+            continue
+        if not _SMALLEST * found.gap < box.width < _LARGEST * found.gap:
+            continue
+        string, off = found.string((box.y0 + box.y1) / 2)
+        near = found.frets[0] - _BESIDE * found.gap < box.middle < found.frets[-1] + _BESIDE * found.gap
+        if off > _ON or not 1 <= string <= len(found.ys) or not near:
+            continue
+        place = round(box.middle), round(box.y0 + box.y1)
+        known = met.get(place, (box, False))
+        met[place] = known[0], known[1] or (area.filled and area.grey < _DARK)
+    return list(met.values())
+
+
+def _names(wanted: Expected, page: int, ink: Ink, spots: dict[_Spot, Box], asked: Asked) -> Iterator[Finding]:
+    """Letters and signs in discs are those of the pitches there."""
+    if asked.german:
+        return
+    pitches: dict[_Spot, set[str]] = defaultdict(set)
+    for moment in wanted.moments:
+        for note in moment.struck:
+            pitches[int(note["string"]), int(note["fret"])].add(str(note["pitch"]).rstrip("0123456789-"))
+    for spot, box in spots.items():
+        within = [text for text in ink.texts if text.box is not None and text.box.common(box)]
+        letters = "".join(text.text.strip() for text in within)
+        signs = [sign for sign in ink.signs if sign.sign in _SIGNS and sign.box is not None and sign.box.common(box)]
+        read = letters + "".join(_SIGNS[sign.sign] for sign in signs)
+        if len(letters) == 1 and letters in "ABCDEFG" and spot in pitches and read not in pitches[spot]:
+            meant = " or ".join(sorted(pitches[spot]))
+            yield Finding(page, (box.x0, box.y0), "neck", f"the map reads {read} on string {spot[0]}, not {meant}")
