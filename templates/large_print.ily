@@ -219,7 +219,7 @@
     \override StringNumber.font-size = #-2
     \override ClefModifier.font-size = #1.7
     \override ClefModifier.font-shape = #'upright
-    \override TupletNumber.font-size = #1
+    \override TupletNumber.font-size = #1.7
     \override TupletNumber.font-shape = #'upright
     \override StaffSymbol.thickness = #1.3 }
   \context { \TabStaff
@@ -234,6 +234,18 @@
     \override SectionLabel.font-shape = #'upright
     % the finger of a first note stands right under these words: by default the two touch
     \override SectionLabel.outside-staff-padding = #1.2 }
+}
+
+% A tablature alone has fingers and strokes over it: large fingers push the strokes up.
+tabAlone = \with {
+  \tabAlone
+  \override Fingering.font-size = #-1.2
+  \override Script.outside-staff-priority = #150
+  \override Fingering.outside-staff-padding = #0.6
+  \override Script.outside-staff-padding = #0.5
+  \override TupletNumber.font-size = #1.7
+  \override TupletNumber.font-shape = #'upright
+  \override TupletBracket.staff-padding = #1.6
 }
 
 % Every stroke is read, none is only looked up.

@@ -31,7 +31,7 @@ _HIGHEST_MM = 40.0  # names stand this near over the staff, with a diagram betwe
 _SAME_LINE_MM = 0.4
 _RAISED = 0.6  # a sign in a name is raised by less than this share of the type size
 _JOINED = 0.45  # and stands this near to its letters, as a share of the type size
-_BEGINS_MM = 1.2  # a name begins this near to the left edge of its note
+_BEGINS_MM = 2.0  # a name begins this near to the left edge of its note: two large figures begin left of it
 
 Noted = tuple[int, Ink, Reading, Chord | Digits, Moment]
 Name = tuple[float, float, str]  # left edge, baseline, symbol
