@@ -23,6 +23,9 @@ from builder.pages.index import index_page
 from builder.spec.plan import MatterKind, MatterPart
 from builder.theory.score import Study
 
+# The names of facts in the imprint; a letter of one in large print, as measured.
+_FACT_MM, _LARGE_FACT_LETTER_MM = 34.0, 3.4
+
 Titled = tuple[TitledSheet, ...]
 Quoted = Mapping[str, Study]
 
@@ -78,7 +81,9 @@ def _blank_paper(matter: Matter, part: MatterPart) -> Titled:
 
 def _imprint(matter: Matter, part: MatterPart) -> Titled:
     page = imprint_page(matter.book, __version__, matter.studies[0].id, matter.phrases)
-    text = render("book/imprint.ly", page=page, line_mm=matter.paper.line_mm)
+    longest = max(len(name) for name, _ in page.facts)
+    name_mm = max(_FACT_MM, longest * _LARGE_FACT_LETTER_MM + 2) if matter.paper.large else _FACT_MM
+    text = render("book/imprint.ly", page=page, line_mm=matter.paper.line_mm, name_mm=round(name_mm, 1))
     return (TitledSheet(Sheet("back:imprint", matter.where, (Body(text, 1),)), page.title),)
 
 

@@ -23,9 +23,7 @@ from builder.engraving.sheet import Body, Ladder, Sheet
 from builder.engraving.templates import environment, template_loader, template_problem, template_text, trusted_folder
 from builder.errors import Location, SpecError
 from builder.pages import (
-    CUE_MM,
     NOTES,
-    SAY_MM,
     Furnishing,
     Labels,
     ListPage,
@@ -245,8 +243,8 @@ def front_sheets(
             "book/scan.ly",
             book,
             page=scan,
-            cue_mm=CUE_MM - 3,
-            say_mm=SAY_MM - 3,
+            cue_mm=scan.widths_mm[0] - 3,
+            say_mm=scan.widths_mm[1] - 3,
         ),
     )
 

@@ -1,9 +1,8 @@
 """What is printed where: pure values that the engraver turns into LilyPond text."""
 
 from builder.pages.back import LogPage, NeckPage, log_page, neck_page
+from builder.pages.cue_page import scan_page
 from builder.pages.front import (
-    CUE_MM,
-    SAY_MM,
     Entry,
     Group,
     Labels,
@@ -15,7 +14,6 @@ from builder.pages.front import (
     how_to_practise,
     on_sides,
     opener,
-    scan_page,
     signs_page,
 )
 from builder.pages.furniture import Furnishing, bare_furnishing, plain_furnishing, study_furnishing
@@ -43,10 +41,8 @@ from builder.pages.study_page import start_line, study_pages
 from builder.pages.warming import cool_down, warm_up
 
 __all__ = [
-    "CUE_MM",
     "NOTES",
     "PAPERS",
-    "SAY_MM",
     "Barre",
     "ChordName",
     "Cue",

@@ -22,7 +22,6 @@ from builder.spec.plan import BookPlan
 from builder.theory.score import Study
 
 Labels = Mapping[str, str]
-CUE_MM, SAY_MM = 38.0, 68.0  # columns of the cues: 18 letters at 11 pt bold; a sentence on two lines at 9 pt
 # Heights on the sides of lists, as style.ily draws them; the rest is kept free, so that no side is ever squeezed.
 _PITCHES_MM = (6.0, 5.8, 5.6, 5.4, 5.2, 5.0)  # from line to line; below 5 mm the dots of a leader are hard to follow
 _HEADING_MM, _MINOR_HEADING_MM, _NO_HEADING_MM, _MAP_HEADING_MM = 19.5, 12.0, 3.5, 33.0
@@ -34,11 +33,8 @@ _LONG_TITLE = 50  # letters; more take four lines and more at 32 pt on A5
 _TITLE_MM, _OPENER_MM, _NOTES_MM, _NOTE_MM = 24.0, 42.0, 18.0, 7.5
 _PLACES_TOGETHER = 3
 _MOST_NOTES = 5  # more is not listened for (our own choice)
-_LARGE_CUE_ROW_MM = 38.0  # a sentence of 16 points on five lines
-_CUE_ROW_MM = (12.0, 24.0)  # least to write a line in, most that still looks like a table
 # The page of signs: text begins behind sign and name; a letter and a line of it at 11 on 15 pt; least and most air.
 _SIGN_TEXT_FROM_MM, _SIGN_LETTER_MM, _SIGN_LINE_MM, _SIGN_GAPS_MM, _SIGNS_HEAD_MM = 66.0, 1.95, 5.3, (4.0, 9.5), 62.0
-_SCAN_HEAD_MM = 78.0  # title, lead, head row and margins; measured on trial pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,19 +149,6 @@ class SignsPage:
     signs: tuple[tuple[str, str, str], ...]
     gap_mm: float
     sides: int
-
-
-@dataclass(frozen=True, slots=True)
-class ScanPage:
-    """The cues of the book: the printed words, what to do, and room to write what one notices."""
-
-    title: str
-    lead: str
-    heads: tuple[str, str, str]
-    cues: tuple[tuple[str, str], ...]
-    widths_mm: tuple[float, float, float]
-    row_mm: float
-    cues_a_side: int
 
 
 def on_sides(groups: Sequence[Group], paper: Paper, first_mm: float) -> Listing:
@@ -337,25 +320,6 @@ def _ways_of_print(book: BookPlan) -> tuple[str, ...]:
 def _worded(key: str, ways: Sequence[str], phrases: Phrases) -> str:
     """The phrase at *key*, in the wording of the first of *ways* that has one of its own."""
     return phrases(next((own for way in ways if (own := f"{key}-{way}") in phrases), key))
-
-
-def scan_page(
-    used: Sequence[str], paper: Paper, phrases: Phrases, cues: Mapping[str, str], says: Mapping[str, str]
-) -> ScanPage:
-    """The cues with these ids, or all when none is used; the rows share the height of the side."""
-    ids = [cue for cue in cues if cue in used] or list(cues)
-    free = paper.height_mm - _SCAN_HEAD_MM
-    sides = ceil(len(ids) * (_LARGE_CUE_ROW_MM if paper.large else _CUE_ROW_MM[0]) / free)
-    rows = max(1, ceil(len(ids) / max(1, sides)))
-    return ScanPage(
-        title=phrases("scan.title"),
-        lead=phrases("scan.lead"),
-        heads=(phrases("scan.place"), phrases("scan.do"), phrases("scan.notice")),
-        cues=tuple((cues[cue], says.get(cue, "")) for cue in ids),
-        widths_mm=(CUE_MM, SAY_MM, round(paper.line_mm - CUE_MM - SAY_MM, 1)),
-        row_mm=round(min(_CUE_ROW_MM[1], free / rows), 1),
-        cues_a_side=rows,
-    )
 
 
 def opener(part: Section, labels: Labels, paper: Paper, phrases: Phrases) -> ListPage:

@@ -26,6 +26,7 @@ from builder.pages import (
     study_furnishing,
     study_pages,
 )
+from builder.pages.page import paper_of
 from builder.spec.plan import PressPlan
 from builder.theory.score import Study
 from tests.pages import samples
@@ -220,3 +221,18 @@ def test_lists_are_dealt_on_sides_whole_and_in_order(shape: list[list[bool]], pa
         height = sum(group.heading_mm + pitch * len(group.entries) for group in side) + (60 if side is sides[0] else 0)
         assert height <= PAPERS[paper].height_mm - 40
     assert [group.heading for side in sides for group in side if group.heading] == [group.heading for group in groups]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_cues_in_large_print_have_room_for_their_longest_word(paper: str) -> None:
+    sheet = paper_of(samples.book(paper, large_print=True))
+    cues = {f"cue-{n}": words for n, words in enumerate(["Greif-Handgelenk", "Kiefer", "Schlag-Ellbogen", "Füße"] * 5)}
+    says = dict.fromkeys(cues, "Bring das Handgelenk dorthin zurück, wo es gerade ist, und vergiss es dann wieder.")
+    page = scan_page([], sheet, samples.phrases(), cues, says)
+    assert page.widths_mm[0] >= len("Greif-Handgelenk") * 3.2
+    assert sum(page.widths_mm) == pytest.approx(sheet.line_mm)
+    assert min(page.widths_mm) >= 30
+    assert page.cues_a_side * page.row_mm <= sheet.height_mm
+    assert len(page.cues) == 20
+    # Two sentences of six lines more would not fit.
+    assert 3 <= page.cues_a_side < 10
