@@ -86,13 +86,15 @@ def neck_maps(studies: Sequence[Study], paper: Paper, phrases: Phrases) -> tuple
     return tuple(
         (instrument_words(same[0].instrument, phrases), drawn)
         for same in members
-        for drawn in _stretches(starts_map(same, paper, _GAP_MM, phrases), paper)
+        for drawn in _stretches(starts_map(same, paper, _GAP_MM, phrases), paper, phrases)
     )
 
 
-def _stretches(neck: NeckMap, paper: Paper) -> Iterator[NeckMap]:
-    """The whole neck; in large print a map below the octave and one above it, if anything starts there."""
-    if not paper.large or neck.last <= _OCTAVE + 1:
+def _stretches(neck: NeckMap, paper: Paper, phrases: Phrases) -> Iterator[NeckMap]:
+    """The whole neck; in large print, or where syllables are wider than narrow frets, a map below the octave and one
+    above it, if anything starts there."""
+    wide = paper.large or (paper.narrow and phrases.naming == "solfege")
+    if not wide or neck.last <= _OCTAVE + 1:
         yield neck
         return
     for first, last in ((0, _OCTAVE), (_OCTAVE, neck.last)):

@@ -137,7 +137,7 @@ def _slip_side(slips: tuple[Slip, ...], room: float) -> SlipSide:
 
 def practice_log(paper: Paper, phrases: Phrases) -> PracticeLog:
     """A page to write a line of after every turn that taught something."""
-    widths = (16.0, 30.0, 15.0, 21.0, 17.0) if paper.narrow else (22.0, 50.0, 18.0, 24.0, 20.0)
+    widths = (14.5, 26.0, 13.5, 21.5, 20.5) if paper.narrow else (22.0, 50.0, 18.0, 24.0, 20.0)
     if paper.large:
         widths = (25.0, 40.0, 24.0, 25.0, 24.0)
     free = paper.height_mm - (_LARGE_LOG_MM if paper.large else _LOG_MM)
