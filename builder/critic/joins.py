@@ -21,7 +21,7 @@ from builder.critic.finding import Finding
 from builder.critic.ink import Box, Ink
 from builder.critic.notes import Chord, Digits
 from builder.critic.places import Heads, Systems, of_reading, space
-from builder.critic.staves import Staff
+from builder.critic.staves import Staff, System
 
 Arc = tuple[Fraction, Fraction]
 
@@ -51,7 +51,7 @@ def join_findings(wanted: Expected, over: Heads, under: Heads, systems: Systems)
             ys = {moment.onset: seen.notes.place[1] for seen, moment in here}
             if not xs:
                 continue
-            curves = _curves(page.ink, part, staff, tab, gap)
+            curves = _curves(page.ink, part, reading.system, gap)
             arcs = list(_arcs(wanted.moments, part is tab))
             used: set[Box] = set()
             for arc in arcs:
@@ -68,7 +68,7 @@ def join_findings(wanted: Expected, over: Heads, under: Heads, systems: Systems)
             for curve in curves:
                 if curve not in used and not _is_tie(curve, ties, reading.chords, gap) and (staff or not tab):
                     yield Finding(page.number, (curve.x0, curve.y0), "slur", "a curve that joins no notes")
-            lane = _lane(part, staff, tab, gap)
+            lane = _lane(part, reading.system, gap)
             yield from _slides(page.number, page.ink, lane, xs, wanted.moments, gap)
         if tab is not None and staff is not None:
             xs = {moment.onset: seen.notes.x for seen, moment in of_reading(reading, over)}
@@ -94,9 +94,9 @@ def _arcs(moments: Sequence[Moment], tablature: bool) -> Iterator[Arc]:
         yield start, before.onset
 
 
-def _curves(ink: Ink, part: Staff, staff: Staff | None, tab: Staff | None, gap: float) -> list[Box]:
+def _curves(ink: Ink, part: Staff, system: System, gap: float) -> list[Box]:
     """The filled curves of a staff or a tablature, each once."""
-    top, bottom = _lane(part, staff, tab, gap)
+    top, bottom = _lane(part, system, gap)
     found: dict[tuple[float, ...], Box] = {}
     for area in ink.areas:
         box = area.box
@@ -108,12 +108,13 @@ def _curves(ink: Ink, part: Staff, staff: Staff | None, tab: Staff | None, gap: 
     return list(found.values())
 
 
-def _lane(part: Staff, staff: Staff | None, tab: Staff | None, gap: float) -> tuple[float, float]:
+def _lane(part: Staff, system: System, gap: float) -> tuple[float, float]:
     """Between which heights the joins of a staff or of a tablature are drawn."""
-    top, bottom = part.top - _OVER * gap, part.bottom + _UNDER * gap
-    if tab is not None and staff is not None:
-        lane = tab.top - _LANE * gap
-        return (lane, bottom) if part is tab else (top, lane)
+    top = max(part.top - _OVER * gap, system.above)
+    bottom = min(part.bottom + _UNDER * gap, system.below)
+    if system.tab is not None and system.staff is not None:
+        lane = system.tab.top - _LANE * gap
+        return (lane, bottom) if part is system.tab else (top, lane)
     return top, bottom
 
 

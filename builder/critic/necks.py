@@ -11,7 +11,7 @@ under a space between two frets tells which fret that is, so all of them tell th
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -23,6 +23,7 @@ from builder.critic.places import StudyPage
 
 # Shares of the way from string to string; our own choice, with room on both sides of what the demo measures.
 _SMALLEST, _LARGEST = 0.7, 1.35  # a disc is as wide (measured 0.94 to 1)
+_LONGEST = 2.2
 _ON = 0.2  # and stands this near to its string
 _LEVEL = 0.1  # millimetres: lines that begin together
 _LABELS = 1.9  # fret numbers stand this near under the last string
@@ -125,9 +126,13 @@ def _numbered(found: _Map, texts: Sequence[Glyphs], turned: bool) -> tuple[int |
         (int(text.text) - found.space(text.ink_box.middle, turned), text)
         for text in texts
         if text.text.strip().isdigit()
+        and text.text.strip().isascii()
         and found.ys[-1] < text.y < floor
         and found.frets[0] - found.gap < text.ink_box.middle < found.frets[-1] + found.gap
     ]
+    rows = Counter(round(text.y) for _, text in labels).most_common(1)
+    # Numbers of frets stand in one row; a finger of the music under it may stand as near.
+    labels = [(step, text) for step, text in labels if abs(text.y - rows[0][0]) < 1]
     if not labels:
         return None, []
     steps = sorted(step for step, _ in labels)
@@ -151,6 +156,14 @@ def _discs(found: _Map, ink: Ink) -> list[tuple[Box, bool]]:
         place = round(box.middle), round(box.y0 + box.y1)
         known = met.get(place, (box, False))
         met[place] = known[0], known[1] or (area.filled and area.grey < _DARK)
+    # Names of syllables stand on long discs, drawn as short thick lines with round ends, white on black.
+    for line in ink.lines:
+        box = line.around
+        string, off = found.string((box.y0 + box.y1) / 2)
+        near = found.frets[0] - _BESIDE * found.gap < box.middle < found.frets[-1] + _BESIDE * found.gap
+        thick = _SMALLEST * found.gap < line.width < _LARGEST * found.gap and box.width < _LONGEST * found.gap
+        if thick and near and off < _ON and 1 <= string <= len(found.ys):
+            met[round(box.middle), round(box.y0 + box.y1)] = box, line.grey < _DARK
     return list(met.values())
 
 
