@@ -10,6 +10,7 @@
 #(define grid-size 2.15)
 #(define ruler-step 20)
 #(define map-label-drop 7)
+#(define map-keeps-names #t)
 #(define own-abs-fontsize abs-fontsize-markup)
 #(define-markup-command (large-fontsize layout props size arg) (number? markup?)
    (own-abs-fontsize layout props (large-pt size) arg))

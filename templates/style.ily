@@ -444,11 +444,12 @@
           (eq (/ (- f first) (* 1.0 (- last first))))
           (tr (/ (- (true f) (true first)) (- (true last) (true first)))))
      (* width (+ (* taper tr) (* (- 1 taper) eq)))))
+#(define map-keeps-names #f)  % whether names in its discs are never shrunk
 #(define map-label-drop 4.2)  % from the last string to the middle of the fret numbers
 #(define-markup-command (neck-map layout props opts) (list?)
    (let* ((u (mm->u layout))
           (get (lambda (k d) (let ((p (assq k opts))) (if p (cdr p) d))))
-          (width (* u (get 'width 150)))  (gap (* u (get 'string-gap 4)))
+          (gap (* u (get 'string-gap 4)))
           (names (get 'strings '("E" "B" "G" "D" "A" "E")))  ; string 1 first
           (n (length names))  (H (* gap (1- n)))
           (first (get 'first 0))  (last (get 'last 15))  (taper (get 'taper 0.5))
@@ -458,10 +459,19 @@
           (used (get 'used '()))  (band (get 'band #f))
           (marks '(3 5 7 9 12 15 17 19 21 24))
           (grey (lambda (s v) (stencil-with-color s (rgb-color v v v))))
-          (left (* u (if open? 11 5)))
+          (long-name? (lambda (name) (> (string-length name) 2)))
+          (roomy? (and map-keeps-names (any long-name? (append names (map caddr (get 'dots '()))))))
+          (widest (lambda (words)
+                    (apply max 0 (map (lambda (word)
+                      (interval-length (ly:stencil-extent
+                        (interpret-markup layout props #{ \markup \abs-fontsize #ls \sans \bold \note-name #word #}) X))) words))))
+          (name-x (if roomy? (max (* u 1.6) (* 0.5 (widest names))) (* u 1.6)))
+          ;; so much room at the nut for names is taken from the frets
+          (width (* u (- (get 'width 150) (if (and roomy? open?) 9 0))))
+          (left (+ (* u (cond ((not open?) 5) (roomy? 15.5) (else 11))) (* 2 (- name-x (* u 1.6)))))
           (turned (lambda (x) (if (left-handed? layout) (- (+ left width) x) x)))
           (fx (lambda (f) (turned (+ left (fret-x f first last width taper)))))
-          (mid (lambda (f) (if (<= f first) (turned (- left (* u 3.4))) (/ (+ (fx f) (fx (1- f))) 2))))
+          (mid (lambda (f) (if (<= f first) (turned (- left (* u (if roomy? 5.6 3.4)))) (/ (+ (fx f) (fx (1- f))) 2))))
           (sy (lambda (s) (- (* gap (1- s)))))
           (st empty-stencil))
      (define (add! s) (set! st (ly:stencil-add st s)))
@@ -492,7 +502,7 @@
          (text! (if (memv s (get 'bold-strings '()))
                   #{ \markup \abs-fontsize #ls \sans \bold \note-name #name #}
                   #{ \markup \abs-fontsize #ls \sans \with-color #ink-mid \note-name #name #})
-           (turned (* u 1.6)) (sy s)))
+           (turned name-x) (sy s)))
        (iota n 1) names)
      ;; 4. fret numbers: bold where played, grey at the inlays
      (for-each
@@ -513,8 +523,8 @@
                 ;; A name longer than a letter and its sign (fa, sol) gets a longer disc, as long as its fret allows.
                 (long (* 0.5 (+ (interval-length (ly:stencil-extent drawn X)) (* u 1.5))))
                 (most (if (> f first) (max r (- (* 0.5 (- (fx f) (fx (1- f)))) (* u 0.15))) (* u 2.9)))
-                (half (if (> (string-length name) 2) (max r (min most long)) r))
-                (small (min 1 (/ (- (* 2 half) (* u 0.7)) (max 0.1 (- (* 2 long) (* u 1.5))))))
+                (half (cond (roomy? (max r (- long (* u 0.3)))) ((long-name? name) (max r (min most long))) (else r)))
+                (small (if roomy? 1 (min 1 (/ (- (* 2 half) (* u 0.7)) (max 0.1 (- (* 2 long) (* u 1.5)))))))
                 (disc (lambda (inset colour)
                   (at! (stencil-with-color
                          (if (= half r) (make-circle-stencil (- r inset) 0 #t)
