@@ -83,7 +83,9 @@ def _imprint(matter: Matter, part: MatterPart) -> Titled:
     page = imprint_page(matter.book, __version__, matter.studies[0].id, matter.phrases)
     longest = max(len(name) for name, _ in page.facts)
     name_mm = max(_FACT_MM, longest * _LARGE_FACT_LETTER_MM + 2) if matter.paper.large else _FACT_MM
-    text = render("book/imprint.ly", page=page, line_mm=matter.paper.line_mm, name_mm=round(name_mm, 1))
+    indent_mm = 0.0 if matter.paper.large else name_mm
+    line_mm = matter.paper.line_mm
+    text = render("book/imprint.ly", page=page, line_mm=line_mm, name_mm=round(name_mm, 1), indent_mm=indent_mm)
     return (TitledSheet(Sheet("back:imprint", matter.where, (Body(text, 1),)), page.title),)
 
 
