@@ -220,7 +220,7 @@
     \override StringNumber.font-size = #-2
     \override ClefModifier.font-size = #1.7
     \override ClefModifier.font-shape = #'upright
-    \override TupletNumber.font-size = #1.7
+    \override TupletNumber.font-size = #1
     \override TupletNumber.font-shape = #'upright
     \override StaffSymbol.thickness = #1.3 }
   \context { \TabStaff

@@ -33,6 +33,7 @@ _ALIKE = 0.02  # share by which staves of a page may differ in size
 _FURTHEST_TAB = 16.0  # staff spaces from staff to tablature; our own choice: the demo's widest is 10
 _EDGE_MM = 0.3
 _LONG_MM = 40.0  # longer than any slide
+_LONG_GAPS = 25.0  # the same in staff spaces: on the staves of large print half a tuplet's bracket is 50 mm long
 _WIDE_MM = 1.5  # wider than any rule
 _PALEST_LINE = 0.5
 _THINNEST_MM = 0.08  # a quarter of a point: what an office printer still draws whole; the demo's thinnest are 0.1
@@ -152,7 +153,10 @@ def _struck(page: int, ink: Ink, systems: Sequence[System]) -> Iterator[Finding]
         top, bottom = sorted((line.y0, line.y1))
         if max(right - left, bottom - top) < _LONG_MM or line.width > _WIDE_MM:
             continue  # so wide is a shade
-        crosses = any(system.top < bottom and top < system.bottom for system in systems)
+        crosses = any(
+            system.top < bottom and top < system.bottom and right - left > _LONG_GAPS * system.parts[0].gap
+            for system in systems
+        )
         if right - left > _LONG_MM and crosses and not any(abs(y - top) + abs(y - bottom) < 0.1 for y in staves):
             yield Finding(page, (left, top), "line", "a line goes through a system")
         if right - left > 0.05 < bottom - top:
