@@ -41,6 +41,7 @@ from builder.pages.order import (
 from builder.pages.page import TrackCode
 from builder.pages.phrases import Phrases
 from builder.pages.press import shift_mm, tab_box_mm, tab_of
+from builder.pages.signs import ORDER
 from builder.pages.study_page import start_line
 from builder.printed_words import cues_of, phrases_of, says_of
 from builder.resources import table
@@ -152,6 +153,9 @@ def asked_of(plan: BookPlan, library: Library, exercises: Sequence[ExercisePlan]
         words=tuple(sorted(words_in(plan, phrases, library, named, table("planning.yaml")))),
         aims=tuple(sorted({one.id: one.aim for one in exercises}.items())),
         always=(phrases("caution.strong"), phrases("caution.rest")),
+        tempo_heads=(phrases("tempo.rate"), phrases("tempo.level"), phrases("tempo.clean")),
+        # In large print they are explained on a page of their own only.
+        signs=() if plan.large_print else tuple((kind, phrases(f"sign.{kind}")) for kind in ORDER),
         title=plan.title,
         language=plan.language,
     )

@@ -20,7 +20,8 @@ class Asked:
     *logo_mm* is the most room a picture of the school's own takes, in whatever colours it has, *pictures* says whether
     pages to read have any, *thumb_index* whether tabs run off the page.
     *words* are all words the book has, in small letters; *aims* what each exercise says under its title, by its id;
-    *always* what every study says. Where any of these is empty, it is not asked for.
+    *always* what every study says; *tempo_heads* are the names of the rows under its tempo steps, *signs* are the words
+    that tell a sign, by its kind. Where any of these is empty, it is not asked for.
     *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
     """
 
@@ -39,5 +40,7 @@ class Asked:
     words: tuple[str, ...] = ()
     aims: tuple[tuple[str, str], ...] = ()
     always: tuple[str, ...] = ()
+    tempo_heads: tuple[str, ...] = ()
+    signs: tuple[tuple[str, str], ...] = ()
     title: str = ""
     language: str = ""

@@ -1,15 +1,14 @@
-"""What stands around the music of a study against its document: tempo marks with their levels, cues, the code.
+"""What stands around the music of a study against its document: aim, advice, cues, the code.
 
 Stage:    page critic
 In, Out:  a study's pages; `Finding`s
 Units:    millimetres from the upper left corner
 Source:   ISO/IEC 18004:2015, 6.3.8 (four modules of quiet around a code), 6.3.3 (three finder patterns, 7 modules wide)
-Not here: what a code says
+Not here: what a code says; tempo steps (`tempos`), the line of signs (`legend`)
 """
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -23,44 +22,12 @@ from builder.critic.notes import Mark
 from builder.critic.places import StudyPage, Systems
 
 # Our own choice.
-_ROWS = 7.0  # sizes of its type: a mark's level stands this near under it
 _CUES_MM = 24.0  # cues stand this near under their system
 _BLANK = 0.6  # of the type size
 _LEAST_CODE_MM = 14.9  # 15 mm and a hair
 _FEWEST = 60  # rows of dark modules: the smallest code has more
-_SPEED = re.compile(r"\d{1,2}\.\d")
-_ROUNDED = 0.051  # of a note a second
 _QUIET, _FINDER = 4, 7  # modules
 _DARK = 0.3
-
-
-def tempo_findings(wanted: Expected, page: StudyPage) -> Iterator[Finding]:
-    """Every tempo step is printed with its level under it."""
-    texts = [(text, text.text.strip()) for text in page.ink.texts]
-    for tempo, level in wanted.tempos:
-        marks = [text for text, words in texts if words == str(tempo)]
-        if not marks:
-            yield Finding(page.number, WHOLE_PAGE, "tempo", f"the mark {tempo} is not printed")
-            continue
-        row = [mark for mark in marks if any(_under(mark, text) for text, words in texts if words == str(level))]
-        if not row:
-            place = marks[0].x, marks[0].y
-            yield Finding(page.number, place, "level", f"level {level} does not stand under the mark {tempo}")
-        else:
-            yield from _speed(wanted, tempo, row[0], page)
-
-
-def _speed(wanted: Expected, tempo: int, mark: Glyphs, page: StudyPage) -> Iterator[Finding]:
-    """How many notes a second a tempo asks for stands under it, with a point or a comma."""
-    if wanted.notes_per_second is None:
-        return
-    speed = wanted.notes_per_second * tempo / wanted.tempos[0][0]
-    under = [text.text.strip().replace(",", ".") for text in page.ink.texts if _under(mark, text)]
-    read = [words for words in under if _SPEED.fullmatch(words)]
-    near = _ROUNDED * (1 + tempo / wanted.tempos[0][0])  # the document is rounded, too
-    if not any(abs(float(words) - speed) < near for words in read):
-        said = f"{read[0] if read else 'no number of'} notes a second under the mark {tempo}, not {speed:.1f}"
-        yield Finding(page.number, (mark.x, mark.y), "tempo", said)
 
 
 def words_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -> Iterator[Finding]:
@@ -84,11 +51,6 @@ def _runs(page: StudyPage) -> list[str]:
 def _tight(text: str) -> str:
     """Blanks may be gaps, and a word may be broken."""
     return "".join(letter for letter in unicodedata.normalize("NFC", text) if letter.isalnum())
-
-
-def _under(mark: Glyphs, text: Glyphs) -> bool:
-    beside = abs((mark.x + mark.end) - (text.x + text.end)) / 2
-    return beside < mark.size / 2 and 0 < text.y - mark.y < _ROWS * mark.size
 
 
 def cue_findings(wanted: Expected, systems: Systems, cues: Mapping[str, str]) -> Iterator[Finding]:

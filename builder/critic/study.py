@@ -4,7 +4,7 @@ Stage:    page critic
 In, Out:  `Expected` and the `Reading`s of its pages; `Finding`s
 Units:    millimetres from the upper left corner
 Not here: signs (`marks`, `techniques`), rests and bars (`bars`), chord names (`chord_names`), what stands around the
-          music (`rows`), what is wrong with a page whatever it says (`sheet`), the book around it (`book`)
+          music (`rows`, `tempos`, `legend`), a page whatever it says (`sheet`), the book around it (`book`)
 """
 
 from __future__ import annotations
@@ -23,12 +23,14 @@ from builder.critic.finding import Finding
 from builder.critic.gist import head_rule
 from builder.critic.ink import Box
 from builder.critic.joins import join_findings
+from builder.critic.legend import legend_findings
 from builder.critic.marks import mark_findings, signature_findings
 from builder.critic.necks import neck_findings
 from builder.critic.notes import Chord, Digit, Digits
 from builder.critic.places import Heads, Seen, StudyPage, Systems
-from builder.critic.rows import code_findings, cue_findings, tempo_findings, words_findings
+from builder.critic.rows import code_findings, cue_findings, words_findings
 from builder.critic.techniques import technique_findings
+from builder.critic.tempos import tempo_findings
 
 # Our own choice.
 _OFF_LINE = 0.2  # of a gap of the tablature: the demo's digits are within 0.02
@@ -40,7 +42,8 @@ _UNDER = 3.0  # staff spaces: digits stand this near under their heads
 
 def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -> Iterator[Finding]:
     """Return what differs between a study and its pages."""
-    yield from tempo_findings(wanted, pages[0])
+    yield from tempo_findings(wanted, pages[0], asked)
+    yield from legend_findings(wanted, pages[0], asked)
     yield from neck_findings(wanted, pages[0], asked)
     yield from words_findings(wanted, pages, asked)
     if asked.codes:
