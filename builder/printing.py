@@ -55,6 +55,8 @@ from builder.vocabulary import words_in
 if TYPE_CHECKING:
     from builder.critic.asked import Asked
 
+_LEVELS = range(1, 9)  # all that a study can have
+
 
 def print_book(
     plan: BookPlan,
@@ -156,6 +158,10 @@ def asked_of(plan: BookPlan, library: Library, exercises: Sequence[ExercisePlan]
         tempo_heads=(phrases("tempo.rate"), phrases("tempo.level"), phrases("tempo.clean")),
         # In large print they are explained on a page of their own only.
         signs=() if plan.large_print else tuple((kind, phrases(f"sign.{kind}")) for kind in ORDER),
+        head=plan.look.head or plan.school,
+        levels=tuple((level, phrases("level.name", level=level)) for level in _LEVELS),
+        feet=tuple(part for part in (plan.student, plan.edition, plan.look.foot) if part),
+        study_feet=() if plan.large_print or not plan.licence else (plan.licence,),
         title=plan.title,
         language=plan.language,
     )

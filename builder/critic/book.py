@@ -4,12 +4,12 @@ Stage:    page critic
 In, Out:  an open PDF, the gist of its pages, the document's studies; `Finding`s
 Units:    millimetres from the upper left corner; pages count from 1
 Source:   ISO 32000-1:2008, 12.3 (outline, destinations), 12.4.2 (page labels), 12.5.6.5 (links)
-Not here: the size of pages and their margins (`paper`), what stands on a page (`sheet`, `study`)
+Not here: the size of pages and their margins (`paper`), heads, feet and page numbers (`frame`), what stands on a page
+          (`sheet`, `study`)
 """
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from bisect import bisect_left, bisect_right
 from collections import Counter
@@ -23,14 +23,12 @@ from pypdf.generic import ArrayObject, Destination, DictionaryObject, IndirectOb
 from builder.critic.asked import Asked
 from builder.critic.extras import extras_findings
 from builder.critic.finding import WHOLE_PAGE, Finding
+from builder.critic.frame import FOOT_MM, LABEL, foot, frame_findings
 from builder.critic.gist import Gist, Words
 from builder.critic.ink import POINT_MM
 from builder.critic.paper import array, paper_findings
 
 Study = Mapping[str, Any]
-
-_FOOT_MM = 16.0  # ids and page numbers stand this near to the lower edge, and nothing else does
-_LABEL = re.compile(r"\d{1,4}|[ivxlc]{1,7}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +49,7 @@ def book_findings(book: Book, asked: Asked) -> Iterator[Finding]:
     yield from _small(book)
     yield from _titles(book)
     yield from _labels(book)
+    yield from frame_findings(book.gists, book.labels, _levels(book), asked)
     yield from _links(book)
     yield from _outline(book)
     yield from extras_findings(book.reader, asked)
@@ -72,7 +71,7 @@ def _order(book: Book) -> Iterator[Finding]:
             owners[number] = str(study["id"])
     known = {str(study["id"]) for study in book.studies}
     for number, page in enumerate(book.gists, 1):
-        printed = {word: text for text in _foot(page) for word in text.text.split() if word in known}
+        printed = {word: text for text in foot(page) for word in text.text.split() if word in known}
         owner = owners.get(number)
         if owner is not None and owner not in printed:
             yield Finding(number, WHOLE_PAGE, "order", f"the number {owner} of the study is not on its page")
@@ -91,10 +90,6 @@ def _small(book: Book) -> Iterator[Finding]:
         }
         if str(study["id"]) not in words:
             yield Finding(number, WHOLE_PAGE, "order", f"the number {study['id']} of a small map is not on its page")
-
-
-def _foot(page: Gist) -> list[Words]:
-    return [text for text in page.texts if text.y > page.height - _FOOT_MM]
 
 
 def _titles(book: Book) -> Iterator[Finding]:
@@ -137,24 +132,28 @@ def _plain(text: str) -> str:
 
 
 def _labels(book: Book) -> Iterator[Finding]:
-    """The number in the foot is what the file calls the page."""
+    """Every page has a label."""
     if len(book.labels) != len(book.gists):
         yield Finding(0, WHOLE_PAGE, "page-label", f"{len(book.labels)} labels for {len(book.gists)} pages")
-        return
-    music = _music(book)
-    for number, (page, label) in enumerate(zip(book.gists, book.labels, strict=True), 1):
-        printed = [text for text in _foot(page) if _LABEL.fullmatch(text.text.strip())]
-        if not printed and number in music:
-            yield Finding(number, WHOLE_PAGE, "page-label", f"no page number is printed, the file calls it {label}")
-        elif printed and all(text.text.strip() != label for text in printed):
-            text = printed[-1]
-            message = f"{text.text.strip()} is printed, the file calls it {label}"
-            yield Finding(number, (text.x, text.y), "page-label", message)
+
+
+def _levels(book: Book) -> dict[int, int]:
+    """The level of each page of a study: an exercise's is that of its median study, of two middle ones the easier."""
+    levels: dict[str, list[int]] = {}
+    for study in (*book.studies, *book.small):
+        levels.setdefault(str(study["exercise"]), []).append(int(study["level"]))
+    middle = {exercise: sorted(found)[(len(found) - 1) // 2] for exercise, found in levels.items()}
+    return {number: middle[str(study["exercise"])] for number, study in _owners(book).items()}
+
+
+def _owners(book: Book) -> dict[int, Study]:
+    """The study of each page that has one."""
+    return {int(study["page"]) + k: study for study in book.studies for k in range(int(study["pages"]))}
 
 
 def _music(book: Book) -> set[int]:
     """The pages of studies."""
-    return {int(study["page"]) + k for study in book.studies for k in range(int(study["pages"]))}
+    return set(_owners(book))
 
 
 def _links(book: Book) -> Iterator[Finding]:
@@ -176,7 +175,7 @@ def _links(book: Book) -> Iterator[Finding]:
             place, words = _linked(link, rows, leaf)
             covered += words[-1:]
             target = _target(link)
-            if target is None and not (words and _LABEL.fullmatch(words[-1].text.strip())):
+            if target is None and not (words and LABEL.fullmatch(words[-1].text.strip())):
                 continue  # out of the book
             goal = numbers.get(target.idnum) if isinstance(target, IndirectObject) else None
             if goal is None:
@@ -186,7 +185,7 @@ def _links(book: Book) -> Iterator[Finding]:
             printed = words[-1].text.split()[-1] if words and words[-1].text.split() else ""
             if not words:
                 yield Finding(number, place, "link", "nothing is printed where a link stands")
-            if _LABEL.fullmatch(printed) and goal < len(book.labels) and printed != book.labels[goal]:
+            if LABEL.fullmatch(printed) and goal < len(book.labels) and printed != book.labels[goal]:
                 message = f"{printed} is printed, the link leads to {book.labels[goal]}"
                 yield Finding(number, place, "link", message)
         # A page without any link, such as a sheet to mark studies on, cites no pages; its figures are marks and tempos.
@@ -214,7 +213,7 @@ def _unlinked(number: int, page: Gist, linked: Sequence[Words], titles: Mapping[
     heights = [text.y for text in downwards]
     for text in page.texts:
         label = text.text.strip()
-        if not _LABEL.fullmatch(label) or text.y > page.height - _FOOT_MM or text in linked:
+        if not LABEL.fullmatch(label) or text.y > page.height - FOOT_MM or text in linked:
             continue
         row = downwards[bisect_right(heights, text.y - 0.5) : bisect_left(heights, text.y + 0.5)]
         before = [one for one in row if one.x < text.x]
