@@ -9,7 +9,7 @@ What the critic knows it reads strictly; signs it does not know it leaves alone.
 `values` and `music` (a system as notes and signs), `asked` and `expected` (print keys, the document), `places` and
 `aligning` (what was read beside what is meant), `marks`, `techniques`, `joins`, `durations`, `bars`, `chord_names`,
 `grids`, `diagrams`, `necks`, `rows` and `study` (what is wrong with a study), `sheet`, `hiding` and `spelling` (with a
-page), `gist`, `paper` and `book` (with the file), `memory` and `reading` (all of it).
+page), `gist`, `paper`, `frame` and `book` (with the file), `memory` and `reading` (all of it).
 """
 
 from builder.critic.asked import USUAL_FAMILIES, Asked

@@ -21,9 +21,9 @@ class Asked:
     pages to read have any, *thumb_index* whether tabs run off the page.
     *words* are all words the book has, in small letters; *aims* what each exercise says under its title, by its id;
     *always* what every study says; *tempo_heads* are the names of the rows under its tempo steps, *signs* are the words
-    that tell a sign, by its kind. *head* stands in every running head, the name of its level, one of *levels*, in that of
-    a study; *feet* stand in every foot, *study_feet* in those of studies besides. Where any of these is empty, it is not
-    asked for.
+    that tell a sign, by its kind. *head* stands in every running head, in that of a study the name of its level, too,
+    one of *levels*; *feet* stand in every foot, *study_feet* in those of studies besides. Where any of these is empty,
+    it is not asked for.
     *paper* is the name of a paper, empty for any that is known; *bleed_mm* is what is printed around it to be cut off.
     """
 

@@ -78,8 +78,9 @@ def _heads(
             elif not _says(" ".join(text.text for text in sorted(texts, key=_reading)), wanted):
                 words = ", ".join(repr(text.text.strip()) for text in texts) or "nothing"
                 yield Finding(number, WHOLE_PAGE, "head", f"says {words}; '{wanted}' is missing")
-    for found in (running, told):
-        yield from _astray(found, "head")
+    yield from _astray(running, "head")
+    yield from _astray(told, "head")
+    yield from _flush(gists, told, "head")
 
 
 def _foot(number: int, page: Gist, of_study: bool, asked: Asked) -> Iterator[Finding]:
@@ -110,6 +111,7 @@ def _numbers(gists: Sequence[Gist], labels: Sequence[str], framed: Sequence[int]
         else:
             found[number] = right[0]
     yield from _astray(found, "page-label")
+    yield from _flush(gists, found, "page-label")
 
 
 def _astray(found: Mapping[int, Words], kind: str) -> Iterator[Finding]:
@@ -132,6 +134,14 @@ def _astray(found: Mapping[int, Words], kind: str) -> Iterator[Finding]:
                 yield Finding(
                     number, (text.x, text.y), kind, f"'{text.text.strip()}' stands elsewhere than on like pages"
                 )
+
+
+def _flush(gists: Sequence[Gist], found: Mapping[int, Words], kind: str) -> Iterator[Finding]:
+    """A text at the outer edge begins or ends where the rule of the head does."""
+    for number, text in found.items():
+        rule = gists[number - 1].rule
+        if rule is not None and min(abs(text.x - rule[0]), abs(text.end - rule[1])) > _ASTRAY_MM:
+            yield Finding(number, (text.x, text.y), kind, f"'{text.text.strip()}' does not stand at the edge")
 
 
 def _says(text: str, wanted: str) -> bool:
