@@ -141,7 +141,7 @@ def order_of(book: Book, sides: Mapping[str, int]) -> tuple[Leaf, ...]:
     return leaves(dict(front_of(book)), body, sides, bound=book.plan.press.sides == "two")
 
 
-_MEASURED = ("front:cover", "back:index", "back:blank-paper", FURNITURE)
+_MEASURED = ("front:cover", "front:scan", "back:index", "back:blank-paper", FURNITURE)
 
 
 def sheets_around(book: Book, order: Sequence[Leaf]) -> tuple[Sheet, ...]:
