@@ -27,6 +27,7 @@ from builder.critic.legend import legend_findings
 from builder.critic.marks import mark_findings, signature_findings
 from builder.critic.necks import neck_findings
 from builder.critic.notes import Chord, Digit, Digits
+from builder.critic.penwork import penwork_findings
 from builder.critic.places import Heads, Seen, StudyPage, Systems
 from builder.critic.rows import code_findings, cue_findings, words_findings
 from builder.critic.techniques import technique_findings
@@ -67,6 +68,7 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -
     over, under = _joined(heads, frets, systems), _joined(frets, heads, systems)
     yield from mark_findings(over, under, systems)
     yield from technique_findings(wanted, over, under, systems)
+    yield from penwork_findings(systems)
     yield from join_findings(wanted, over, under, systems)
     yield from cue_findings(wanted, systems, dict(asked.cues))
     yield from diagram_findings(wanted, systems, asked)
