@@ -13,55 +13,35 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from builder.critic.asked import Asked
 from builder.critic.expected import Expected
-from builder.critic.finding import Finding
+from builder.critic.finding import WHOLE_PAGE, Finding
 from builder.critic.ink import Box, Glyphs, Ink
+from builder.critic.neck_lines import Neck, find_neck, line_findings
 from builder.critic.places import StudyPage
 
 # Shares of the way from string to string; our own choice, with room on both sides of what the demo measures.
 _SMALLEST, _LARGEST = 0.7, 1.35  # a disc is as wide (measured 0.94 to 1)
 _LONGEST = 2.2
 _ON = 0.2  # and stands this near to its string
-_LEVEL = 0.1  # millimetres: lines that begin together
 _LABELS = 1.9  # fret numbers stand this near under the last string
 _BESIDE = 3.2  # names of strings this near beside the map
 _DARK = 0.5
-_FEWEST = 3
 _SIGNS = {"accidentals.sharp": "#", "accidentals.flat": "b"}
 
 _Spot = tuple[int, int]  # string and fret
-
-
-@dataclass(frozen=True, slots=True)
-class _Map:
-    """The strings of a map from the top down, and its frets from the left."""
-
-    ys: tuple[float, ...]
-    frets: tuple[float, ...]
-
-    @property
-    def gap(self) -> float:
-        return (self.ys[-1] - self.ys[0]) / (len(self.ys) - 1)
-
-    def string(self, y: float) -> tuple[int, float]:
-        """The string nearest to *y*, and how far off it is as a share of the gap."""
-        place = (y - self.ys[0]) / self.gap
-        return round(place) + 1, abs(place - round(place))
-
-    def space(self, x: float, turned: bool) -> int:
-        """How many frets lie between *x* and the nut's end of the map."""
-        return sum((fret > x) if turned else (fret < x) for fret in self.frets)
 
 
 def neck_findings(wanted: Expected, first: StudyPage, asked: Asked) -> Iterator[Finding]:
     """Return what is wrong with the map of a study, on its *first* page."""
     page, ink = first.number, first.ink
     staves = [part.top for reading in first.readings for part in reading.system.parts]
-    found = _find(ink, wanted.strings, staves)
-    if found is None or wanted.start is None:
+    found = find_neck(ink, wanted.strings, staves)
+    if wanted.start is None:
+        return
+    if found is None:
+        yield Finding(page, WHOLE_PAGE, "neck", f"no map of {wanted.strings} strings with frets from end to end")
         return
     frets, wrong = _numbered(found, ink.texts, asked.left_handed)
     for text in wrong:
@@ -86,40 +66,10 @@ def neck_findings(wanted: Expected, first: StudyPage, asked: Asked) -> Iterator[
             page, here, "neck", f"the black disc does not stand on string {wanted.start[0]} fret {wanted.start[1]}"
         )
     yield from _names(wanted, page, ink, {spot: box for spot, (box, _) in spots.items()}, asked)
+    yield from line_findings(wanted, first, found, frets, asked)
 
 
-def _find(ink: Ink, strings: int, staves: Sequence[float]) -> _Map | None:
-    """The widest set of as many lines as there are strings, crossed by frets; none of the *staves*, by their tops."""
-    level: dict[tuple[float, float], set[float]] = defaultdict(set)
-    upright: dict[tuple[float, float], set[float]] = defaultdict(set)
-    for line in ink.lines:
-        if abs(line.y0 - line.y1) < 0.02 and line.width < 1:
-            level[_ends(line.x0, line.x1)].add(round(line.y0, 2))
-        elif abs(line.x0 - line.x1) < 0.02:
-            upright[_ends(line.y0, line.y1)].add(round(line.x0, 2))
-    best: _Map | None = None
-    for (left, right), heights in level.items():
-        ys = tuple(sorted(heights))
-        if len(ys) != strings or strings < 2 or any(abs(top - ys[0]) < _LEVEL for top in staves):
-            continue
-        xs = {
-            x
-            for (top, bottom), places in upright.items()
-            if abs(top - ys[0]) < _LEVEL and abs(bottom - ys[-1]) < _LEVEL
-            for x in places
-            if left - 0.2 < x < right + 0.2
-        }
-        wide = best is None or right - left > best.frets[-1] - best.frets[0]
-        if len(xs) >= _FEWEST and right - left > 2 * (ys[-1] - ys[0]) / len(ys) and wide:
-            best = _Map(ys, tuple(sorted(xs)))
-    return best
-
-
-def _ends(one: float, other: float) -> tuple[float, float]:
-    return round(min(one, other), 1), round(max(one, other), 1)
-
-
-def _numbered(found: _Map, texts: Sequence[Glyphs], turned: bool) -> tuple[int | None, list[Glyphs]]:
+def _numbered(found: Neck, texts: Sequence[Glyphs], turned: bool) -> tuple[int | None, list[Glyphs]]:
     """What to add to the number of a space to get that of its fret, and the numbers that say otherwise."""
     floor = found.ys[-1] + _LABELS * found.gap
     labels = [
@@ -140,7 +90,7 @@ def _numbered(found: _Map, texts: Sequence[Glyphs], turned: bool) -> tuple[int |
     return usual, [text for step, text in labels if step != usual]
 
 
-def _discs(found: _Map, ink: Ink) -> list[tuple[Box, bool]]:
+def _discs(found: Neck, ink: Ink) -> list[tuple[Box, bool]]:
     """Round things on strings, each once, and whether they are black."""
     met: dict[tuple[float, float], tuple[Box, bool]] = {}
     for area in ink.areas:
