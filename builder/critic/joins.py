@@ -24,6 +24,7 @@ from builder.critic.places import Heads, Systems, of_reading, space
 from builder.critic.staves import Staff, System
 
 Arc = tuple[Fraction, Fraction]
+Spans = dict[Fraction, tuple[float, ...]]  # heights of notes by their onset
 
 # Staff spaces; our own choice.
 _END = 2.4  # a curve ends this near to the middle of its note
@@ -33,6 +34,8 @@ _OVER, _UNDER = 12.0, 7.0  # and stands this near over and under its lines
 _LANE = 3.0  # curves this near over a tablature are its own
 _FLAT = 0.75  # a slur is not higher than this share of its width, or it is a disc
 _SHARE = 0.15  # of the way from note to note that a slide line takes at least: accidentals leave it little room
+_SLIDE_OFF = 0.7  # and the middle of the line stands no farther over or under its notes
+_SIDE = 0.6  # from the middle of a note to where a line may begin
 _DARK = 0.5
 
 
@@ -69,7 +72,8 @@ def join_findings(wanted: Expected, over: Heads, under: Heads, systems: Systems)
                 if curve not in used and not _is_tie(curve, ties, reading.chords, gap) and (staff or not tab):
                     yield Finding(page.number, (curve.x0, curve.y0), "slur", "a curve that joins no notes")
             lane = _lane(part, reading.system, gap)
-            yield from _slides(page.number, page.ink, lane, xs, wanted.moments, gap)
+            spans = {moment.onset: _heights(seen.notes) for seen, moment in here}
+            yield from _slides(page.number, page.ink, lane, xs, wanted.moments, gap, spans)
         if tab is not None and staff is not None:
             xs = {moment.onset: seen.notes.x for seen, moment in of_reading(reading, over)}
             yield from _bends(page.number, page.ink, tab, xs, wanted.moments, gap)
@@ -140,7 +144,13 @@ def _is_tie(curve: Box, ties: Sequence[Chord], chords: Sequence[Chord], gap: flo
 
 
 def _slides(
-    number: int, ink: Ink, lane: tuple[float, float], xs: dict[Fraction, float], moments: Sequence[Moment], gap: float
+    number: int,
+    ink: Ink,
+    lane: tuple[float, float],
+    xs: dict[Fraction, float],
+    moments: Sequence[Moment],
+    gap: float,
+    spans: Spans,
 ) -> Iterator[Finding]:
     """A line leads to every note that is slid to; it is level where both are written on one step."""
     top, bottom = lane
@@ -151,13 +161,20 @@ def _slides(
         start, end = xs.get(before.onset), xs.get(moment.onset)
         if start is None or end is None:
             continue
+        heights = (*spans[before.onset], *spans[moment.onset])
+        high, low = min(heights) - _SLIDE_OFF * gap, max(heights) + _SLIDE_OFF * gap
         if not any(
-            start < left < right < end  # a leger line goes on to both sides of its head
+            start + _SIDE * gap < left < right < end - _SIDE * gap  # a leger line goes on to both sides of its head
             and right - left > _SHARE * (end - start)
-            and top < y < bottom
+            and max(top, high) < y < min(bottom, low)
             for left, right, y in lines
         ):
             yield Finding(number, (end, top), "slide", f"bar {moment.bar}: the line of a slide is missing")
+
+
+def _heights(notes: Chord | Digits) -> tuple[float, ...]:
+    """The heights of all notes of one place."""
+    return tuple(one.y for one in (notes.heads if isinstance(notes, Chord) else notes.digits))
 
 
 def _bends(

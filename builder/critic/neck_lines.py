@@ -112,7 +112,7 @@ def line_findings(wanted: Expected, first: StudyPage, neck: Neck, frets: int | N
     for fret in sorted((used | _INLAYS) & {*shown}):
         if not _numbered(neck, spaces[fret], fret, first.ink.texts):
             yield fault(f"the number {fret} does not stand under its fret of the map")
-    if not _inlays_are_right(neck, spaces, first.ink):
+    if not _inlays_are_right(neck, spaces, first.ink, asked.low_ink):
         yield fault("the inlays of the map are not those of its frets")
     if used and not asked.low_ink and not _band_is_right(neck, spaces, used & {*shown}, first.ink):
         yield fault("the band of the map does not lie under the frets of the study")
@@ -153,12 +153,12 @@ def _numbered(neck: Neck, space: tuple[float, float], fret: int, texts: Sequence
     )
 
 
-def _inlays_are_right(neck: Neck, spaces: dict[int, tuple[float, float]], ink: Ink) -> bool:
+def _inlays_are_right(neck: Neck, spaces: dict[int, tuple[float, float]], ink: Ink, rings: bool) -> bool:
     """One dot in the middle of the fret, two at the octave, and none elsewhere."""
     low, high = _INLAY_MM
     met = {
         (round(box.middle / _OFF_MM), round((box.y0 + box.y1) / 2 / _OFF_MM)): box
-        for box in (area.box for area in ink.areas if area.curved)
+        for box in (area.box for area in ink.areas if area.curved and (rings or area.filled))
         if low < box.width < high
         and abs(box.width - box.height) < _LEVEL
         and neck.ys[0] < box.y0 < neck.ys[-1]

@@ -118,7 +118,11 @@ def _discs(found: Neck, ink: Ink) -> list[tuple[Box, bool]]:
 
 
 def _names(wanted: Expected, page: int, ink: Ink, spots: dict[_Spot, Box], asked: Asked) -> Iterator[Finding]:
-    """Letters and signs in discs are those of the pitches there."""
+    """Every disc has a name; letters and signs in it are those of the pitches there."""
+    for spot, box in spots.items():
+        if not any(text.box is not None and text.box.common(box) for text in ink.texts):
+            message = f"the disc on string {spot[0]} fret {spot[1]} has no name"
+            yield Finding(page, (box.x0, box.y0), "neck", message)
     if asked.german:
         return
     pitches: dict[_Spot, set[str]] = defaultdict(set)

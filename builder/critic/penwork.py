@@ -1,13 +1,13 @@
 """What is drawn for heads and digits: ledger lines, stems and beams painted whole, the white ground of digits.
 
 Stage:    page critic
-In, Out:  the `Reading`s of a study's systems and the ink around them; `Finding`s
+In, Out:  places of notes by the tablature, the `Reading`s of a study's systems and the ink around them; `Finding`s
 Units:    millimetres from the upper left corner; staff spaces
 Source:   E. Gould, *Behind Bars*, 2011, "Ledger lines": a line at every step of two between a head and its staff
 Not here: how long the notes are by their stems and beams (`values`, `durations`)
 
-A stem and a beam are painted twice, its edge with a pen and its ground: what is painted once is only a part of one, or
-stands where no note needs it.
+A stem, a beam and a slur are painted twice, their edge with a pen and their ground: what is painted once is only a part
+of one, or stands where no note needs it.
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from builder.critic.finding import Finding
-from builder.critic.ink import Box, Line
-from builder.critic.notes import Reading
-from builder.critic.places import StudyPage, Systems, space
+from builder.critic.ink import Area, Box, Line
+from builder.critic.notes import Digits, Reading
+from builder.critic.places import Heads, StudyPage, Systems, of_reading, space
 from builder.critic.staves import Staff
 
 # Staff spaces; our own choice, with room on both sides of what the pages of the demo measure.
@@ -29,16 +29,19 @@ _STEM = 0.3  # a stem is thinner
 _TALL = 1.2  # and taller
 _WIDE, _BAND = 0.6, 0.3  # a beam is wider, and so high at least
 _ARROW = 1.6  # the head of an arrow has no edge and is narrower
+_CURVE = 1.3  # a slur is wider
+_ANGLE = 1.4  # gaps of the tablature from a digit to its brackets
 _TWIN_MM = 0.06
 _WHITE = 0.95
 
 
-def penwork_findings(systems: Systems) -> Iterator[Finding]:
+def penwork_findings(under: Heads, systems: Systems) -> Iterator[Finding]:
     """Return what is missing of that which is drawn at notes, and what is drawn at none."""
     for page, reading in systems:
         if reading.system.staff is not None:
             yield from _ledgers(page, reading, reading.system.staff)
         yield from _grounds(page, reading)
+        yield from _brackets(page, reading, of_reading(reading, under))
     for page in {id(page): page for page, _ in systems}.values():
         yield from _painted(page)
 
@@ -99,6 +102,26 @@ def _grounds(page: StudyPage, reading: Reading) -> Iterator[Finding]:
                 yield Finding(page.number, (digit.x, digit.y), "ground", message)
 
 
+def _brackets(page: StudyPage, reading: Reading, here: Heads) -> Iterator[Finding]:
+    """The digit of a harmonic stands between angle brackets."""
+    tab = reading.system.tab
+    wanted = [one for one in here if any(note["technique"] == "harmonic" for note in one[1].struck)]
+    if tab is None or not wanted:
+        return
+    angles = [area.box for area in page.ink.areas if not area.curved and not area.filled and area.box.width < tab.gap]
+    for seen, moment in wanted:
+        strings = {int(note["string"]) for note in moment.struck if note["technique"] == "harmonic"}
+        for digit in seen.notes.digits if isinstance(seen.notes, Digits) else ():
+            near = [
+                box.middle - digit.x
+                for box in angles
+                if abs(box.middle - digit.x) < _ANGLE * tab.gap and abs((box.y0 + box.y1) / 2 - digit.y) < tab.gap / 4
+            ]
+            if digit.string in strings and not (any(x < 0 for x in near) and any(x > 0 for x in near)):
+                message = f"bar {moment.bar}: the {digit.fret} of a harmonic lacks a bracket"
+                yield Finding(page.number, (digit.x, digit.y), "harmonic", message)
+
+
 def _painted(page: StudyPage) -> Iterator[Finding]:
     """Each stem and each beam has its edge and its ground."""
     gap = max(space(reading) for reading in page.readings)
@@ -106,12 +129,15 @@ def _painted(page: StudyPage) -> Iterator[Finding]:
     spans = [(max(one.above, one.top - _HIGHEST * gap), one.bottom + _HIGHEST * gap) for one in staves]
     edges: list[Box] = []
     grounds: list[Box] = []
+    bends: set[Box] = set()  # the line of a bend's arrow bounds nothing
     for area in page.ink.areas:
         box = area.box
-        if area.curved or area.grey > 0.5 or not (_is_stem(box, gap) or _is_beam(box, gap)):
+        if area.grey > 0.5 or not (_is_slur(area, gap) if area.curved else _is_stem(box, gap) or _is_beam(box, gap)):
             continue
         if any(top < box.y0 and box.y1 < bottom for top, bottom in spans):
             (grounds if area.filled else edges).append(box)
+            if area.curved and not area.filled:
+                bends.add(box)
     if 2 * len(edges) < len(grounds):
         return
     for ones, others in ((edges, grounds), (grounds, edges)):
@@ -119,12 +145,18 @@ def _painted(page: StudyPage) -> Iterator[Finding]:
         for box in ones:
             if others is edges and not _is_stem(box, gap) and box.width < _ARROW * gap:
                 continue
+            if others is grounds and box in bends:
+                continue
             if not any(name in known for name in _names(box)):
-                yield Finding(page.number, (box.x0, box.y0), "stem", "a stem or beam is painted in part")
+                yield Finding(page.number, (box.x0, box.y0), "stem", "a stem, a beam or a curve is painted in part")
 
 
 def _is_stem(box: Box, gap: float) -> bool:
     return box.width < _STEM * gap and box.height > _TALL * gap
+
+
+def _is_slur(area: Area, gap: float) -> bool:
+    return area.box.width > _CURVE * gap and area.box.height < area.box.width and not (area.filled and area.full)
 
 
 def _is_beam(box: Box, gap: float) -> bool:

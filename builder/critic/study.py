@@ -68,7 +68,7 @@ def study_findings(wanted: Expected, pages: Sequence[StudyPage], asked: Asked) -
     over, under = _joined(heads, frets, systems), _joined(frets, heads, systems)
     yield from mark_findings(over, under, systems)
     yield from technique_findings(wanted, over, under, systems)
-    yield from penwork_findings(systems)
+    yield from penwork_findings(under, systems)
     yield from join_findings(wanted, over, under, systems)
     yield from cue_findings(wanted, systems, dict(asked.cues))
     yield from diagram_findings(wanted, systems, asked)

@@ -131,6 +131,13 @@ def other_name_on_the_map(stream: Stream) -> None:
     stream.write(show, "C" if show.text != "C" else "D")
 
 
+def no_name_on_the_map(stream: Stream) -> None:
+    disc = on_map(stream, 3)
+    for show in stream.words("[A-G]"):
+        if disc.x0 < 10 * show.x < disc.x1 and disc.y0 < 10 * show.y < disc.y1:
+            stream.erase(show)
+
+
 def other_fret_number(stream: Stream) -> None:
     lowest = min(one.y0 for one in stream.drawn() if one.operator == b"c" and 110 < one.width < 145 and one.y0 > 6200)
     numbers = [show for show in stream.words(r"\d{1,2}") if lowest - 200 < 10 * show.y < lowest and show.x < 280]
@@ -139,7 +146,10 @@ def other_fret_number(stream: Stream) -> None:
 
 @pytest.mark.parametrize(
     "change",
-    [no_disc_on_the_map, disc_on_another_string, disc_on_another_fret, other_name_on_the_map, other_fret_number],
+    [
+        *(no_disc_on_the_map, disc_on_another_string, disc_on_another_fret),
+        *(other_name_on_the_map, no_name_on_the_map, other_fret_number),
+    ],
     ids=lambda value: value.__name__,
 )
 def test_a_fault_in_a_neck_map_is_found(techniques: Finished, tmp_path: Path, change: Change):

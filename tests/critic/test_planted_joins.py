@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from pypdf.generic import FloatObject
 
 from builder.critic import read_book
 from tests.critic.conftest import Finished
@@ -42,6 +43,32 @@ def no_slide(stream: Stream) -> None:
     del stream.operations[index : index + 3]
 
 
+def slide_lower(stream: Stream) -> None:
+    index = stream.slants(30, 400)[0]
+    for one in (index, index + 1):
+        (x, y), operator = stream.operations[one]
+        stream.operations[one] = ([x, FloatObject(float(y) - 80)], operator)
+
+
+def slide_aside(stream: Stream) -> None:
+    index = stream.slants(30, 400)[0]
+    for one in (index, index + 1):
+        (x, y), operator = stream.operations[one]
+        stream.operations[one] = ([FloatObject(float(x) + 60), y], operator)
+
+
+def slur_in_part(stream: Stream) -> None:
+    start, end = curve(stream, 0).spans[0]
+    del stream.operations[start:end]
+
+
+def no_bracket(stream: Stream) -> None:
+    """An angle beside a digit: three points, then painted; the first two stand in the line of signs."""
+    names = [operator for _, operator in stream.operations]
+    index = max(k for k in range(len(names)) if names[k : k + 4] == [b"m", b"l", b"l", b"S"])
+    del stream.operations[index : index + 4]
+
+
 JOINS: list[tuple[str, Change, str]] = [
     ("hauling-hand", no_slur, "slur"),
     ("hauling-hand", no_other_slur, "slur"),
@@ -50,6 +77,10 @@ JOINS: list[tuple[str, Change, str]] = [
     ("hauling-hand", one_slur_more, "slur"),
     ("bowsprit-bends", no_slur, "slur"),
     ("rope-glide", no_slide, "slide"),
+    ("rope-glide", slide_lower, "slide"),
+    ("rope-glide", slide_aside, "slide"),
+    ("hauling-hand", slur_in_part, "stem"),
+    ("ships-bells", no_bracket, "harmonic"),
 ]
 
 
