@@ -14,12 +14,14 @@ from fractions import Fraction
 
 from builder.critic.expected import Expected, Moment
 from builder.critic.finding import Finding
+from builder.critic.ink import Line
 from builder.critic.notes import Mark
 from builder.critic.places import Heads, Systems, nearest, of_reading, space
 
 _PLUCKS = frozenset("pima")
 # Staff spaces; our own choice.
 _SIGN_REACH = 1.6  # a sign belongs to notes whose middle is this near
+_DASH = 1.6  # a dash ends this near to the middle of its finger number, and as near over its base line (measured 0.8)
 _FINGER_REACH = 4.5  # in chords a finger stands before its head
 
 
@@ -58,6 +60,7 @@ def _fingers(places: Heads, systems: Systems) -> Iterator[Finding]:
     for page, reading in systems:
         here = of_reading(reading, places)
         gap = space(reading)
+        dashes = [line for line in page.ink.lines if abs(line.y0 - line.y1) < 0.02 and line.around.width < 2 * gap]
         read: dict[Fraction, list[str]] = {moment.onset: [] for _, moment in here}
         for mark in reading.fingers:
             moment = _fingered(here, mark, gap)
@@ -66,11 +69,25 @@ def _fingers(places: Heads, systems: Systems) -> Iterator[Finding]:
                 yield Finding(page.number, (mark.x, mark.y), "finger", message)
             else:
                 read[moment.onset].append(mark.value)
+                if _guides(moment, mark.value) and not any(_dash_before(line, mark, gap) for line in dashes):
+                    message = f"bar {moment.bar}: the dash of guide finger {mark.value} is missing"
+                    yield Finding(page.number, (mark.x, mark.y), "guide", message)
         for seen, moment in here:
             found = tuple(sorted(read[moment.onset]))
             if not _fits(found, moment):
                 message = f"bar {moment.bar}: reads {listed(found)}, not {listed(moment.fingers)}"
                 yield seen.finding("finger", message)
+
+
+def _guides(moment: Moment, finger: str) -> bool:
+    """Whether every note of this finger is one to which it slides along its string."""
+    own = [note for note in moment.struck if str(note["finger"]) == finger and note["finger_printed"]]
+    return bool(own) and all(note["guide"] for note in own)
+
+
+def _dash_before(line: Line, mark: Mark, gap: float) -> bool:
+    beside = 0 < mark.x - max(line.x0, line.x1) < _DASH * gap
+    return beside and 0 < mark.y - line.y0 < _DASH * gap
 
 
 def _fits(found: Sequence[str], moment: Moment) -> bool:

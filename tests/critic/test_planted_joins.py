@@ -1,4 +1,4 @@
-"""Faults planted in slurs and in the lines of slides are found."""
+"""Faults planted in slurs, the lines of slides and the dashes of guide fingers are found."""
 
 from __future__ import annotations
 
@@ -89,3 +89,19 @@ def test_a_fault_between_notes_is_found(techniques: Finished, tmp_path: Path, ex
     page = techniques.page(exercise)
     pdf = planted(techniques.pdf, tmp_path / "planted.pdf", page, change)
     assert (page, kind) in {(one.page, one.kind) for one in read_book(pdf, techniques.document)}
+
+
+def no_dash(stream: Stream) -> None:
+    """The dash before the number of a guide finger: level, half as wide as a head, under the line of signs."""
+    found = []
+    for index in range(len(stream.operations) - 2):
+        (start, move), (end, to), (_, paint) = stream.operations[index : index + 3]
+        if (move, to, paint) == (b"m", b"l", b"S") and start[1] == end[1] and 30 < abs(end[0] - start[0]) < 45:
+            found.append(index)
+    del stream.operations[found[-1] : found[-1] + 3]
+
+
+def test_a_guide_finger_without_its_dash_is_found(techniques: Finished, tmp_path: Path):
+    page = techniques.page("ships-bells")
+    pdf = planted(techniques.pdf, tmp_path / "planted.pdf", page, no_dash)
+    assert (page, "guide") in {(one.page, one.kind) for one in read_book(pdf, techniques.document)}
