@@ -127,6 +127,7 @@ def _painted(page: StudyPage) -> Iterator[Finding]:
     gap = max(space(reading) for reading in page.readings)
     staves = [reading.system for reading in page.readings]
     spans = [(max(one.above, one.top - _HIGHEST * gap), one.bottom + _HIGHEST * gap) for one in staves]
+    left, right = min(one.x0 for one in staves) - gap, max(one.x1 for one in staves) + gap
     edges: list[Box] = []
     grounds: list[Box] = []
     bends: set[Box] = set()  # the line of a bend's arrow bounds nothing
@@ -134,7 +135,8 @@ def _painted(page: StudyPage) -> Iterator[Finding]:
         box = area.box
         if area.grey > 0.5 or not (_is_slur(area, gap) if area.curved else _is_stem(box, gap) or _is_beam(box, gap)):
             continue
-        if any(top < box.y0 and box.y1 < bottom for top, bottom in spans):
+        beside = box.x0 < left or right < box.x1  # as are the tabs of a thumb index
+        if not beside and any(top < box.y0 and box.y1 < bottom for top, bottom in spans):
             (grounds if area.filled else edges).append(box)
             if area.curved and not area.filled:
                 bends.add(box)
