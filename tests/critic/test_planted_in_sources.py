@@ -18,7 +18,7 @@ pytestmark = pytest.mark.engraves
 
 STUDY = "first-landing-s3f14"
 # A page engraved by itself has no foot and no trim, no link leads to it, and its greys are mixed of three colours.
-BARE = {"order", "page-label", "link", "ink", "box"}
+BARE = {"head", "foot", "order", "page-label", "link", "ink", "box"}
 
 # A pattern that is replaced where it is met first, staff before tablature; what for; the kinds that must be found.
 # Fingers are left open: the search for them may choose others.
