@@ -28,6 +28,7 @@ _SIGN = re.compile(r"[ivxlc]+|[a-h](?:is|es|s)?(?:isis|eses)?|[a-h](?:m|maj|min|
 _CUT = ("…", "...")
 _SHORTEST = 2
 _REMEMBERED = 8192
+_LINE_MM, _TOUCH_MM = 0.2, 0.6  # texts of one line; what stands closer is one word
 
 _Place = tuple[bool, bool]  # whether the word may be the end, and whether the beginning, of a broken one
 
@@ -40,7 +41,21 @@ def spelling_findings(page: int, ink: Ink, asked: Asked) -> Iterator[Finding]:
     broken = any(text.text.rstrip().endswith("-") for text in ink.texts)
     for glyphs in ink.texts:
         for word in _unknown(glyphs.text, known, broken, asked.large_print):
+            if (
+                glyphs.text.startswith(word)
+                and _goes_on(glyphs, ink)
+                and _is_word(word.casefold(), known, (True, False))
+            ):
+                continue
             yield Finding(page, (glyphs.x, glyphs.y), "word", f"{_told(glyphs, word)} is no word of the book")
+
+
+def _goes_on(glyphs: Glyphs, ink: Ink) -> bool:
+    """Whether a text begins where another ends: a font may set a word's first letter by itself."""
+    return any(
+        one is not glyphs and abs(one.y - glyphs.y) < _LINE_MM and abs(glyphs.x - one.end) < _TOUCH_MM
+        for one in ink.texts
+    )
 
 
 def _told(glyphs: Glyphs, word: str) -> str:

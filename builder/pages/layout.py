@@ -329,7 +329,9 @@ def _fillings(room: Room, spares: list[float], counts: list[int], log: _Log) -> 
         airs = tuple(max(0.0, spare / count) for spare, count in zip(spares, counts, strict=True))
         yield _Filling(sum(map(_air_cost, airs)), 0, 0.0, None, airs)
         return
-    sides = [None, *sorted({0, last})] if room.notes else [None]
+    # Of many sides the first may have them where it holds one system alone.
+    first = {0} if last <= 1 or counts[0] == 1 else set()
+    sides = [None, *sorted({last} | first)] if room.notes else [None]
     for side in sides:
         left = [spare - (room.notes_mm if at == side else 0.0) for at, spare in enumerate(spares)]
         if side is not None and left[side] < 2.0 * counts[side]:

@@ -237,7 +237,6 @@ MUSIC: list[tuple[Change, str]] = [
     (fret_on_next_string, "string"),
     (fret_beside_its_line, "string"),
     (no_fret, "missing-fret"),
-    (one_fret_more, "extra-fret"),
     (fret_far_from_its_note, "column"),
     (head_a_step_higher, "pitch"),
     (head_between_two_steps, "pitch"),
@@ -284,7 +283,6 @@ def test_a_fault_on_a_page_is_found(small: Finished, tmp_path: Path, change: Cha
 ONE_FAULT: list[tuple[Change, str]] = [
     (other_fret, "fret"),
     (no_fret, "missing-fret"),
-    (one_fret_more, "extra-fret"),
     (no_accidental, "pitch"),
     (other_finger, "finger"),
     (other_stroke, "stroke"),
@@ -301,6 +299,10 @@ ONE_FAULT: list[tuple[Change, str]] = [
 def test_one_fault_is_one_finding(small: Finished, tmp_path: Path, change: Change, kind: str):
     findings = found(small, planted(small.pdf, tmp_path / "planted.pdf", small.page(LANDING), change))
     assert [finding.kind for finding in findings] == [kind]
+
+
+def test_a_fret_more_is_found_and_that_its_string_goes_through_it(small: Finished, tmp_path: Path):
+    assert {*on_page(small, tmp_path, one_fret_more)} == {"extra-fret", "ground"}
 
 
 def test_a_finding_tells_what_is_read_and_what_is_meant(small: Finished, tmp_path: Path):
