@@ -136,15 +136,16 @@ def _letters(places: Heads, systems: Systems) -> Iterator[Finding]:
         read: dict[Fraction, set[str]] = {moment.onset: set() for _, moment in here}
         for mark in reading.letters:
             moment = nearest(here, mark.x, _SIGN_REACH * space(reading))
-            if moment is None or (reading.system.staff is None and not moment.strokes & _PLUCKS):
-                continue  # over a tablature alone, chord names stand where letters do
+            alone = reading.system.staff is None or reading.system.tab is None
+            if moment is None or (alone and not moment.strokes & _PLUCKS):
+                continue  # over one alone, chord names stand where letters do
             read[moment.onset].update(mark.value)
             if not set(mark.value) <= moment.strokes:
                 message = f"bar {moment.bar}: reads {mark.value}, not {listed(sorted(moment.strokes))}"
                 yield Finding(page.number, (mark.x, mark.y), "stroke", message)
         for seen, moment in here:
             missing = (moment.strokes & _PLUCKS) - read[moment.onset]
-            if missing and reading.system.tab is not None and moment.bar == here[0][1].bar and not read[moment.onset]:
+            if missing and moment.bar == here[0][1].bar and not read[moment.onset]:
                 yield seen.finding("stroke", f"bar {moment.bar}: the letter {listed(sorted(missing))} is missing")
 
 

@@ -31,6 +31,7 @@ _OVER = 9.0  # fingers and accents stand this near over the staff or its highest
 _OVER_HEAD = 6.0
 _BAR_SPAN = 0.4  # a barline ends this near to the outer lines
 _OVER_ONE = 12.0  # strokes over one staff alone stand beyond fingers, accents and string numbers
+_LEDGERED = 11.0  # staff spaces below a staff alone in which letters stand under its lowest notes
 _STEMMED = 7.0  # and letters this near to a tablature with stems
 _REPEAT = 2.0  # and the dots of a repeat this near to the thick one
 _ONE_BARLINE = 2.6  # strokes nearer than this are one barline
@@ -71,13 +72,18 @@ def read_strokes(system: System, signs: dict[str, list[Glyphs]]) -> tuple[Mark, 
 
 
 def read_letters(system: System, texts: Sequence[Glyphs]) -> tuple[Mark, ...]:
-    """Return the letters of the plucking hand between staff and tablature and under it."""
-    tab = system.tab
+    """Return the letters of the plucking hand between staff and tablature and under it, or over and under one alone.
+
+    Over a staff alone the m of a minor chord may be among them.
+    """
+    tab = system.tab or system.staff
     if tab is None:
         return ()
-    # Without a staff, stems stand between the letters and the tablature.
-    top = system.staff.bottom if system.staff else max(system.above, tab.top - _STEMMED * tab.gap)
-    floor = tab.bottom + (4 if system.staff else _STEMMED) * tab.gap
+    # Where one stands alone, stems stand between it and the letters.
+    both = system.staff is not None and system.tab is not None
+    top = system.staff.bottom if both and system.staff else max(system.above, tab.top - _STEMMED * tab.gap)
+    reach = 4 if both else _STEMMED if system.tab else _LEDGERED
+    floor = tab.bottom + reach * tab.gap
     return tuple(
         Mark((text.x + text.end) / 2, text.y, text.text.strip())
         for text in texts
